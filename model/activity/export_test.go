@@ -1,0 +1,72 @@
+package activity
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
+)
+
+// Inner parts that the specification fixes and the external tests compare with
+// published figures.
+var (
+	StandardNormalNodes = standardNormalNodes
+	CountQuantile       = countQuantile
+	ThinnedCDF          = thinnedCDF
+	LandingShare        = landingShare
+	NB2CDF              = nb2CDF
+)
+
+// LibraryRowLimit is where the solver changes.
+const LibraryRowLimit = libraryRowLimit
+
+// CoefficientsBothWays solves one system by each route, refined or as they come.
+func CoefficientsBothWays(x [][]float64, y []float64, refined bool) (library, qr []float64, err error) {
+	z := standardise(x, y, len(x[0]))
+	var factor mat.QR
+	factor.Factorize(z.design)
+	byLibrary, err := solveByLibrary(z.design, z.response)
+	if err != nil {
+		return nil, nil, err
+	}
+	byQR, err := solveByQR(&factor, z.response)
+	if err != nil {
+		return nil, nil, err
+	}
+	if refined {
+		if byLibrary, err = refine(&factor, z.design, z.response, byLibrary); err != nil {
+			return nil, nil, err
+		}
+		if byQR, err = refine(&factor, z.design, z.response, byQR); err != nil {
+			return nil, nil, err
+		}
+	}
+	return z.unscale(byLibrary), z.unscale(byQR), nil
+}
+
+// MixtureBites is the distribution function of fit zero's bites.
+func MixtureBites(mean, variance, theta, rodHours float64) (cdf func(int) float64, rateMean float64) {
+	m := newMixture(mean, variance, theta, rodHours)
+	return m.bites, m.rateMean()
+}
+
+// MixtureLogProbability is the log probability of a count under the mixture's
+// nodes, for any theta.
+func MixtureLogProbability(mean, variance, theta, rodHours float64, y int) float64 {
+	m := newMixture(mean, variance, theta, rodHours)
+	terms := make([]float64, len(m.rates))
+	for i, rate := range m.rates {
+		terms[i] = math.Log(m.weights[i]) + nb2LogPMF(y, rate*rodHours, theta)
+	}
+	return floats.LogSumExp(terms)
+}
+
+// LogNormalBites is the distribution function of the blended baseline's bites.
+func LogNormalBites(mean, sd, rodHours float64) func(int) float64 {
+	return newLogNormal(mean, sd, rodHours).bites
+}
+
+// MixtureFish is the distribution function of fit zero's fish.
+func MixtureFish(mean, variance, theta, rodHours float64) func(int) float64 {
+	return newMixture(mean, variance, theta, rodHours).fish
+}

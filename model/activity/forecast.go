@@ -1,0 +1,134 @@
+package activity
+
+import (
+	"fmt"
+	"math"
+)
+
+// maxRodHours is the longest exposure of one session; our choice.
+const maxRodHours = 200
+
+// Forecast is what one planned session may expect. Each low and high is the
+// end of a central interval: 25 to 75 % and 5 to 95 %.
+type Forecast struct {
+	RodHours float64 `json:"rod_h"`
+	// RatePerRodHour is the session's own true bite rate, its multiplier included.
+	RatePerRodHour RateForecast `json:"rate_per_rod_h"`
+	// Bites is the count of true bites over RodHours.
+	Bites BitesForecast `json:"bites"`
+	// Fish is the count landed.
+	Fish FishForecast `json:"fish"`
+	// NoBiteProbability is P(no true bite), BlankProbability P(no fish), which
+	// is never the smaller.
+	NoBiteProbability float64 `json:"no_bite_probability"`
+	BlankProbability  float64 `json:"blank_probability"`
+	// Step is ActivityStep of the median rate.
+	Step string `json:"step"`
+	// Missing are the columns whose value was not known.
+	Missing []string `json:"missing"`
+}
+
+// RateForecast is in true bites per rod-hour.
+type RateForecast struct {
+	Mean   float64 `json:"mean"`
+	Median float64 `json:"median"`
+	Low50  float64 `json:"low50"`
+	High50 float64 `json:"high50"`
+	Low90  float64 `json:"low90"`
+	High90 float64 `json:"high90"`
+}
+
+// BitesForecast is in true bites; Mean is the mean rate times the rod-hours.
+type BitesForecast struct {
+	Mean   float64 `json:"mean"`
+	Median int     `json:"median"`
+	Low50  int     `json:"low50"`
+	High50 int     `json:"high50"`
+	Low90  int     `json:"low90"`
+	High90 int     `json:"high90"`
+}
+
+// FishForecast is in fish landed.
+type FishForecast struct {
+	Mean   float64 `json:"mean"`
+	Low90  int     `json:"low90"`
+	High90 int     `json:"high90"`
+}
+
+// Forecast predicts a session of rodHours (above 0, at most 200) under the
+// given conditions, for a water, angler and peg without records of their own.
+//
+// Fit zero predicts by its own model: NB2 counts whose log mean rate is normal
+// with the variance of the coefficients and of water, angler and peg. A fit
+// with records predicts as least squares does: a log-normal rate, cut into
+// whole bites, with the blended estimates, their covariance and the blended sd
+// of a single session. A quantile is the smallest count k with P(Y <= k) >= p.
+// Each bite is landed with the mean landing share, about 0.62.
+func (f Fit) Forecast(c Covariates, rodHours float64) (Forecast, error) {
+	if err := f.check(); err != nil {
+		return Forecast{}, fmt.Errorf("forecast: %w", err)
+	}
+	if !(rodHours > 0 && rodHours <= maxRodHours) {
+		return Forecast{}, fmt.Errorf("forecast: rod-hours is %g; it must be above 0 and at most %d", rodHours, maxRodHours)
+	}
+	row, missing, err := BuildRow(c)
+	if err != nil {
+		return Forecast{}, fmt.Errorf("forecast: %w", err)
+	}
+	out := summarise(f.predict(row, rodHours), rodHours)
+	out.Missing = missing
+	return out, nil
+}
+
+// predict chooses the predictive for a design row.
+func (f Fit) predict(row []float64, rodHours float64) predictive {
+	mean, variance := f.logRate(row)
+	if f.Weight == 0 {
+		return newMixture(mean-f.MeanLogMultiplier, variance+f.groupVariance(), f.Theta, rodHours)
+	}
+	return newLogNormal(mean, math.Sqrt(variance+f.LogRateSD*f.LogRateSD), rodHours)
+}
+
+func summarise(p predictive, rodHours float64) Forecast {
+	bites := func(q float64) int { return countQuantile(p.bites, q) }
+	fish := func(q float64) int { return countQuantile(p.fish, q) }
+	out := Forecast{
+		RodHours: rodHours,
+		RatePerRodHour: RateForecast{
+			Mean: p.rateMean(), Median: p.rateQuantile(0.5),
+			Low50: p.rateQuantile(0.25), High50: p.rateQuantile(0.75),
+			Low90: p.rateQuantile(0.05), High90: p.rateQuantile(0.95),
+		},
+		Bites: BitesForecast{
+			Mean: rodHours * p.rateMean(), Median: bites(0.5),
+			Low50: bites(0.25), High50: bites(0.75), Low90: bites(0.05), High90: bites(0.95),
+		},
+		Fish: FishForecast{
+			Mean:  landingShare() * rodHours * p.rateMean(),
+			Low90: fish(0.05), High90: fish(0.95),
+		},
+		NoBiteProbability: p.bites(0),
+		BlankProbability:  p.fish(0),
+	}
+	out.Step = ActivityStep(out.RatePerRodHour.Median)
+	return out
+}
+
+// ActivityStep names a rate of true bites per hour on one rod: Still under 0.5,
+// Slow to under 2, Regular to under 5, Busy up to 12, Hectic above (our own
+// scale). A number below 0 or no number has no name.
+func ActivityStep(ratePerH float64) string {
+	switch {
+	case !(ratePerH >= 0):
+		return ""
+	case ratePerH < 0.5:
+		return "Still"
+	case ratePerH < 2:
+		return "Slow"
+	case ratePerH < 5:
+		return "Regular"
+	case ratePerH <= 12:
+		return "Busy"
+	}
+	return "Hectic"
+}
