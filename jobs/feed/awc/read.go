@@ -1,0 +1,36 @@
+package awc
+
+import (
+	"bufio"
+	"compress/gzip"
+	"io"
+
+	"osier/model"
+)
+
+// largestFile bounds what is unpacked: sixty times the largest cache file
+// recorded (our choice).
+const largestFile = 64 << 20
+
+// readAll reads the file whole, unpacking it where it begins as gzip does
+// (RFC 1952 2.3.1). A file cut off while packed is an error, not half a file.
+func readAll(r io.Reader) ([]byte, error) {
+	const right = "the cache file comes whole, as CSV or as CSV packed with gzip"
+	in := bufio.NewReader(r)
+	r = in
+	if magic, err := in.Peek(2); err == nil && magic[0] == 0x1f && magic[1] == 0x8b {
+		z, err := gzip.NewReader(in)
+		if err != nil {
+			return nil, &model.Error{Code: model.Invalid, Field: "cache file", Wrong: "it cannot be unpacked", Right: right, Err: err}
+		}
+		r = z
+	}
+	body, err := io.ReadAll(io.LimitReader(r, largestFile+1))
+	if err != nil {
+		return nil, &model.Error{Code: model.Invalid, Field: "cache file", Wrong: "it breaks off", Right: right, Err: err}
+	}
+	if len(body) > largestFile {
+		return nil, &model.Error{Code: model.TooLarge, Field: "cache file", Wrong: "it is larger than 64 MiB", Right: right}
+	}
+	return body, nil
+}
