@@ -1,0 +1,85 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	"osier/model"
+)
+
+// encode turns a domain value into the text that is stored. It refuses numbers
+// that are not finite, as encoding/json does.
+func encode(what string, v any) (string, error) {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return "", fmt.Errorf("store %s: %w", what, err)
+	}
+	return string(b), nil
+}
+
+// one reads a single document; an absent one is a NotFound error that names
+// what was asked for.
+func one[T any](ctx context.Context, db *sql.DB, what, id, query string, args ...any) (T, error) {
+	var v T
+	var body string
+	err := db.QueryRowContext(ctx, query, args...).Scan(&body)
+	if errors.Is(err, sql.ErrNoRows) {
+		return v, model.NotFoundf(what, "", "there is no %s %q", what, id)
+	}
+	if err != nil {
+		return v, unavailable("find "+what, err)
+	}
+	if err := json.Unmarshal([]byte(body), &v); err != nil {
+		return v, fmt.Errorf("read stored %s %s: %w", what, id, err)
+	}
+	return v, nil
+}
+
+// list reads documents in the order of the query.
+func list[T any](ctx context.Context, db *sql.DB, what, query string, args ...any) (out []T, err error) {
+	rows, err := db.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, unavailable("list "+what, err)
+	}
+	defer func() { err = errors.Join(err, rows.Close()) }()
+	for rows.Next() {
+		var body string
+		if err := rows.Scan(&body); err != nil {
+			return nil, unavailable("list "+what, err)
+		}
+		var v T
+		if err := json.Unmarshal([]byte(body), &v); err != nil {
+			return nil, fmt.Errorf("read stored %s: %w", what, err)
+		}
+		out = append(out, v)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, unavailable("list "+what, err)
+	}
+	return out, nil
+}
+
+// put writes one document by a statement of its own table.
+func (db *DB) put(ctx context.Context, what, statement string, args ...any) error {
+	return db.inTx(ctx, func(tx *sql.Tx) error { return exec(ctx, tx, what, statement, args...) })
+}
+
+// change is put for what a plan may depend on.
+func (db *DB) change(ctx context.Context, what, statement string, args ...any) error {
+	return db.inTx(ctx, func(tx *sql.Tx) error {
+		if err := exec(ctx, tx, what, statement, args...); err != nil {
+			return err
+		}
+		return revise(ctx, tx)
+	})
+}
+
+func exec(ctx context.Context, tx *sql.Tx, what, statement string, args ...any) error {
+	if _, err := tx.ExecContext(ctx, statement, args...); err != nil {
+		return unavailable("keep the "+what, err)
+	}
+	return nil
+}

@@ -1,0 +1,24 @@
+package store
+
+import (
+	"context"
+
+	"osier/model"
+)
+
+// AddFit keeps a fit. Fits are immutable: the same identifier again changes
+// nothing.
+func (db *DB) AddFit(ctx context.Context, f model.FitRecord) error {
+	body, err := encode("fit "+f.ID, f)
+	if err != nil {
+		return err
+	}
+	return db.change(ctx, "fit", `INSERT INTO fits (id, made_at, seq, body)
+		VALUES ($1, $2, (SELECT COALESCE(MAX(seq), 0) + 1 FROM fits), $3)
+		ON CONFLICT (id) DO UPDATE SET seq = excluded.seq`, f.ID, unix(f.MadeAt), body)
+}
+
+// LatestFit finds the fit in force: the one added last.
+func (db *DB) LatestFit(ctx context.Context) (model.FitRecord, error) {
+	return one[model.FitRecord](ctx, db.read, "fit", "latest", `SELECT body FROM fits ORDER BY seq DESC LIMIT 1`)
+}

@@ -1,0 +1,128 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"math"
+	"time"
+
+	"osier/model"
+)
+
+// PutObservations keeps reports in one transaction and says how many were new
+// or changed. A report of the same station and instant replaces the stored one
+// when it is a correction, or when the stored one is not; so asking a feed
+// twice adds nothing, and a late copy of the first text never undoes a
+// correction.
+func (db *DB) PutObservations(ctx context.Context, observations []model.Observation) (changed int, err error) {
+	for _, o := range observations {
+		if err := finite(o); err != nil {
+			return 0, err
+		}
+	}
+	err = db.inTx(ctx, func(tx *sql.Tx) error {
+		stmt, err := tx.PrepareContext(ctx, `INSERT INTO observations (source, station, at,
+			air_temp_c, dew_point_c, wind_mps, wind_from_deg, gust_mps, qnh_hpa, sea_level_hpa, station_hpa,
+			rain_mm, rain_over_h, cloud_oktas, thunder, whole_hpa, corrected, low_trust, raw)
+			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19)
+			ON CONFLICT (source, station, at) DO UPDATE SET
+			air_temp_c = excluded.air_temp_c, dew_point_c = excluded.dew_point_c, wind_mps = excluded.wind_mps,
+			wind_from_deg = excluded.wind_from_deg, gust_mps = excluded.gust_mps, qnh_hpa = excluded.qnh_hpa,
+			sea_level_hpa = excluded.sea_level_hpa, station_hpa = excluded.station_hpa, rain_mm = excluded.rain_mm,
+			rain_over_h = excluded.rain_over_h, cloud_oktas = excluded.cloud_oktas, thunder = excluded.thunder,
+			whole_hpa = excluded.whole_hpa, corrected = excluded.corrected, low_trust = excluded.low_trust, raw = excluded.raw
+			WHERE excluded.corrected >= observations.corrected AND excluded.raw <> observations.raw`)
+		if err != nil {
+			return unavailable("keep observations", err)
+		}
+		for _, o := range observations {
+			res, err := stmt.ExecContext(ctx, o.Source, o.Station, unix(o.At),
+				number(o.AirC), number(o.DewC), number(o.WindMps), number(o.WindFromDeg), number(o.GustMps),
+				number(o.QNHHPa), number(o.SeaLevelHPa), number(o.StationHPa),
+				sql.NullFloat64{Float64: float64(o.Rain.Value.Mm), Valid: o.Rain.Known},
+				sql.NullFloat64{Float64: o.Rain.Value.OverH, Valid: o.Rain.Known},
+				sql.NullInt64{Int64: int64(o.CloudOktas.Value), Valid: o.CloudOktas.Known},
+				string(o.Thunder), bit(o.WholeHPa), bit(o.Corrected), bit(o.LowTrust), o.Raw)
+			if err != nil {
+				return unavailable("keep observations", err)
+			}
+			n, err := res.RowsAffected()
+			if err != nil {
+				return unavailable("count observations", err)
+			}
+			changed += int(n)
+		}
+		if err := stmt.Close(); err != nil || changed == 0 {
+			return err
+		}
+		return revise(ctx, tx)
+	})
+	return changed, err
+}
+
+// Observations lists what one station reported in a span of time, both ends
+// included, in order of time.
+func (db *DB) Observations(ctx context.Context, source, station string, from, to time.Time) (out []model.Observation, err error) {
+	rows, err := db.read.QueryContext(ctx, `SELECT at, air_temp_c, dew_point_c, wind_mps, wind_from_deg, gust_mps,
+		qnh_hpa, sea_level_hpa, station_hpa, rain_mm, rain_over_h, cloud_oktas, thunder, whole_hpa, corrected, low_trust, raw
+		FROM observations WHERE source = $1 AND station = $2 AND at >= $3 AND at <= $4 ORDER BY at`,
+		source, station, unix(from), unix(to))
+	if err != nil {
+		return nil, unavailable("list observations", err)
+	}
+	defer func() { err = errors.Join(err, rows.Close()) }()
+	for rows.Next() {
+		o, err := scanObservation(rows)
+		if err != nil {
+			return nil, unavailable("list observations", err)
+		}
+		o.Source, o.Station = source, station
+		out = append(out, o)
+	}
+	return out, rows.Err()
+}
+
+func scanObservation(rows *sql.Rows) (model.Observation, error) {
+	var o model.Observation
+	var at int64
+	var air, dew, wind, from, gust, qnh, sea, station, rain, over sql.NullFloat64
+	var oktas sql.NullInt64
+	var thunder string
+	var whole, corrected, low int
+	err := rows.Scan(&at, &air, &dew, &wind, &from, &gust, &qnh, &sea, &station, &rain, &over, &oktas, &thunder, &whole, &corrected, &low, &o.Raw)
+	o.At = fromUnix(at)
+	o.AirC, o.DewC = maybe[model.Celsius](air), maybe[model.Celsius](dew)
+	o.WindMps, o.GustMps = maybe[model.MetresPerSecond](wind), maybe[model.MetresPerSecond](gust)
+	o.WindFromDeg = maybe[model.Degrees](from)
+	o.QNHHPa, o.SeaLevelHPa, o.StationHPa = maybe[model.Hectopascals](qnh), maybe[model.Hectopascals](sea), maybe[model.Hectopascals](station)
+	o.Rain = model.Maybe[model.Rain]{Known: rain.Valid, Value: model.Rain{Mm: model.Millimetres(rain.Float64), OverH: over.Float64}}
+	o.CloudOktas = model.Maybe[int]{Known: oktas.Valid, Value: int(oktas.Int64)}
+	o.Thunder = model.Thunder(thunder)
+	o.WholeHPa, o.Corrected, o.LowTrust = whole != 0, corrected != 0, low != 0
+	return o, err
+}
+
+// finite refuses a report with a number that is not one: SQLite would store it
+// as missing and PostgreSQL would keep it.
+func finite(o model.Observation) error {
+	for _, v := range []float64{
+		float64(o.AirC.Value), float64(o.DewC.Value), float64(o.WindMps.Value), float64(o.WindFromDeg.Value),
+		float64(o.GustMps.Value), float64(o.QNHHPa.Value), float64(o.SeaLevelHPa.Value), float64(o.StationHPa.Value),
+		float64(o.Rain.Value.Mm), o.Rain.Value.OverH,
+	} {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return fmt.Errorf("keep the report of %s at %s: %w", o.Station, o.At.Format(time.RFC3339),
+				model.Invalidf("value", "leave a value out that is not known", "it is not a finite number"))
+		}
+	}
+	return nil
+}
+
+func bit(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
