@@ -1,0 +1,165 @@
+package plan
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"time"
+
+	"osier/model"
+	"osier/model/activity"
+	"osier/model/caution"
+	"osier/model/feeder"
+)
+
+// Input is all that a plan is made from.
+type Input struct {
+	Question   model.Question
+	History    *History
+	Around     Surroundings
+	Kit        *model.Kit // nil when none is recorded
+	KnownWater bool       // by the question, or by the records
+	Fit        activity.Fit
+	FitID      string
+	Evidence   model.Evidence
+	PegEffortH model.Maybe[float64]
+	Usual      model.Drivers // of this water and season, to hold the day against
+}
+
+// The spot fished when nobody named it (design, section 4).
+const usualDistanceM = 25
+
+// Build makes the plan. Cautions come first: they cap feed and strike hours out
+// before the model is asked anything.
+func Build(in Input) (model.Plan, error) {
+	q, h := in.Question, in.History
+	start, end := q.Start, q.End()
+	conditions, err := h.Conditions(start, end, in.Around)
+	if err != nil {
+		return model.Plan{}, err
+	}
+	open := openHours(conditions)
+	trade, err := feeder.ColdStart(in.coldStart(conditions, open))
+	if err != nil {
+		return model.Plan{}, refused(err)
+	}
+	p := model.Plan{
+		IssuedAt: h.Now, Question: q, Water: q.Water, WaterName: h.Water.Name, Group: q.Group,
+		Start: start.In(h.zone), Hours: q.Hours, Fit: in.FitID,
+		Weather: planWeather(conditions), Conditions: conditions.Hours, Cautions: conditions.Cautions,
+		Evidence: in.Evidence, Deferral: model.Deferral, Demo: in.Around.Demo,
+	}
+	in.putTrade(&p, trade, open)
+	if err := in.putActivity(&p, trade, conditions, open); err != nil {
+		return model.Plan{}, err
+	}
+	p.Confidence = in.confidence(conditions)
+	p.WouldChange = in.wouldChange(trade, conditions)
+	return p, nil
+}
+
+// refused turns the trade's own refusal into the domain's error.
+func refused(err error) error {
+	var f *feeder.FieldError
+	if errors.As(err, &f) {
+		return model.Invalidf(f.Field, f.Remedy, "%s", f.Problem)
+	}
+	return fmt.Errorf("plan the feed: %w", err)
+}
+
+// openHours says which of the hours are not struck out by a caution.
+func openHours(c model.Conditions) []bool {
+	open := make([]bool, len(c.Hours))
+	for i, h := range c.Hours {
+		open[i] = !caution.Struck(c.Cautions, h.At)
+	}
+	return open
+}
+
+// hoursOpen is how much of the time asked for is not struck out.
+func (in Input) hoursOpen(c model.Conditions, open []bool) float64 {
+	total := 0.0
+	for i, h := range c.Hours {
+		if !open[i] {
+			continue
+		}
+		from, to := h.At, h.At.Add(time.Hour)
+		if from.Before(in.Question.Start) {
+			from = in.Question.Start
+		}
+		if end := in.Question.End(); to.After(end) {
+			to = end
+		}
+		total += to.Sub(from).Hours()
+	}
+	return math.Min(total, in.Question.Hours)
+}
+
+// coldStart asks the trade's question: what would be done with no records.
+func (in Input) coldStart(c model.Conditions, open []bool) feeder.Input {
+	q, w := in.Question, in.History.Water
+	value, low, high := waterOver(c.Hours)
+	hours := in.hoursOpen(c, open)
+	if hours == 0 { // every hour is struck out: the tackle is still worth knowing, the feed is set to nothing after
+		hours = q.Hours
+	}
+	f := feeder.Input{
+		Group: feeder.Group(q.Group), WaterC: value, WaterLowC: low, WaterHighC: high,
+		DistanceM: float64(q.DistanceM.Or(usualDistanceM)), DepthM: float64(q.DepthM.Or(w.MeanDepthM)),
+		Wind: windOver(c.Hours), Hours: hours, KnownWater: in.KnownWater,
+		RodMaxG: float64(q.RodMaxG.Or(0)), DryLimitG: float64(w.FeedLimitDryG.Or(0)),
+		CastBearingDeg: float64(q.BearingDeg.Value), CastBearingKnown: q.BearingDeg.Known,
+	}
+	if in.Kit != nil {
+		f.Kit = kitOf(*in.Kit)
+	}
+	return f
+}
+
+func kitOf(k model.Kit) feeder.Kit {
+	kit := feeder.Kit{RodRatingG: float64(k.RodMaxG.Or(0)), DensityGMl: k.DensityGMl().Or(0)}
+	for _, f := range k.Feeders {
+		kit.Feeders = append(kit.Feeders, feeder.KitFeeder{Type: f.Type, CapacityMl: float64(f.CapacityMl), WeightG: float64(f.WeightG)})
+	}
+	return kit
+}
+
+// waterOver is the mean water temperature over the hours and the mean ends of
+// its 80 % interval.
+func waterOver(hours []model.ConditionHour) (value, low, high float64) {
+	for _, h := range hours {
+		value += h.WaterC.Value
+		low += h.WaterC.Low
+		high += h.WaterC.High
+	}
+	n := math.Max(1, float64(len(hours)))
+	return value / n, low / n, high / n
+}
+
+// windOver is the strongest mean wind of the hours, with its direction: the
+// weight tied on must hold in it.
+func windOver(hours []model.ConditionHour) feeder.Wind {
+	var w feeder.Wind
+	for _, h := range hours {
+		if h.WindMps.Known && (!w.SpeedKnown || float64(h.WindMps.Value) > w.SpeedMps) {
+			w = feeder.Wind{
+				SpeedMps: float64(h.WindMps.Value), SpeedKnown: true,
+				FromDeg: float64(h.WindFromDeg.Value), FromKnown: h.WindFromDeg.Known,
+			}
+		}
+	}
+	return w
+}
+
+func planWeather(c model.Conditions) model.PlanWeather {
+	w := model.PlanWeather{Source: c.Source, Version: c.Version, AgeMin: c.AgeMin, Stale: c.Stale, Credits: c.Credits}
+	for _, h := range c.Hours {
+		if h.Weather == model.Missing {
+			w.MissingHours++
+		}
+	}
+	if len(c.Hours) > 0 {
+		w.Provenance = c.Hours[0].Provenance
+	}
+	return w
+}

@@ -1,0 +1,159 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"osier/model"
+	"osier/model/activity"
+	"osier/model/feeder"
+	"osier/model/fish"
+	"osier/model/solar"
+)
+
+// lowLightDeg is the height of the sun under which light counts as low: the
+// hour or so after rising and before setting, and the dark. Our choice.
+const lowLightDeg = 6
+
+// Outing is what somebody plans to do, or did, as far as the drivers need it.
+type Outing struct {
+	Start, End time.Time
+	Group      model.Group
+	PlannedGH  model.Maybe[model.GramsPerHour] // decided before the first cast
+	CapacityMl model.Maybe[model.Millilitres]
+	DistanceM  model.Maybe[model.Metres]
+	DepthM     model.Maybe[model.Metres]
+	PegEffortH model.Maybe[float64] // rod-hours on the peg in the seven days before
+}
+
+// Drivers gathers what the regression may read about an outing: figures known
+// before its first cast, averaged over the hours fished where they vary.
+// Values not known stay missing.
+func (h *History) Drivers(o Outing) model.Drivers {
+	first, last := h.span(o.Start, o.End)
+	mid := o.Start.Add(o.End.Sub(o.Start) / 2).In(h.zone)
+	d := model.Drivers{
+		DayOfYear:  float64(o.Start.In(h.zone).YearDay()),
+		MidHour:    float64(mid.Hour()) + float64(mid.Minute())/60,
+		PegEffortH: o.PegEffortH, PlannedGH: o.PlannedGH, CapacityMl: o.CapacityMl,
+	}
+	if first == last {
+		return d
+	}
+	d.WaterC = model.Known(model.Celsius(h.meanWater(first, last)))
+	d.Warming48hC = h.warming(first)
+	d.WindMps = mean[model.MetresPerSecond](h.hours[first:last], func(w model.WeatherHour) model.Reading { return w.WindMps })
+	d.CloudFraction = mean[float64](h.hours[first:last], func(w model.WeatherHour) model.Reading { return w.Cloud })
+	if rain := mean[model.Millimetres](h.hours[first:last], func(w model.WeatherHour) model.Reading { return w.RainMm }); rain.Known {
+		d.RainMm = model.Known(rain.Value * model.Millimetres(last-first))
+	}
+	if t := h.trend(first); t.Known {
+		d.Pressure3hHPa = model.Known(model.Hectopascals(t.ChangeHPa))
+	}
+	d.Pressure24hHPa = h.change24h(first)
+	d.LowLightShare = h.lowLight(first, last)
+	h.feedDrivers(o, &d)
+	return d
+}
+
+// mean averages a value over the hours that have it; missing when fewer than
+// half of them do.
+func mean[T ~float64](hours []model.WeatherHour, get func(model.WeatherHour) model.Reading) model.Maybe[T] {
+	sum, n := 0.0, 0
+	for _, h := range hours {
+		if r := get(h); r.Known {
+			sum += r.Value
+			n++
+		}
+	}
+	if 2*n < len(hours) || n == 0 {
+		return model.Maybe[T]{}
+	}
+	return model.Known(T(sum / float64(n)))
+}
+
+func (h *History) meanWater(first, last int) float64 {
+	sum := 0.0
+	for _, e := range h.temps[first:last] {
+		sum += e.SurfaceC
+	}
+	return sum / float64(last-first)
+}
+
+// warming is how much the water has warmed over the 48 hours before; missing
+// where either end rests on the climate alone.
+func (h *History) warming(i int) model.Maybe[model.Celsius] {
+	const back = 48
+	if i < back || waterEstimate(h.temps[i]).Kind == model.Assumed || waterEstimate(h.temps[i-back]).Kind == model.Assumed {
+		return model.Maybe[model.Celsius]{}
+	}
+	return model.Known(model.Celsius(h.temps[i].SurfaceC - h.temps[i-back].SurfaceC))
+}
+
+func (h *History) lowLight(first, last int) model.Maybe[float64] {
+	low := 0
+	for _, w := range h.hours[first:last] {
+		deg, ok := solar.Elevation(h.Water.LatDeg, h.Water.LonDeg, w.At)
+		if !ok {
+			return model.Maybe[float64]{}
+		}
+		if deg < lowLightDeg {
+			low++
+		}
+	}
+	return model.Known(float64(low) / float64(last-first))
+}
+
+// feedDrivers holds the planned feed against the trade's figures at the water
+// temperature: the starting rate, and the feeder the trade would choose for
+// the planned rate.
+func (h *History) feedDrivers(o Outing, d *model.Drivers) {
+	waterC := float64(d.WaterC.Value)
+	start, ok := feeder.StartingRateGH(feeder.Group(o.Group), waterC)
+	if !ok {
+		return
+	}
+	d.StartingGH = model.Known(model.GramsPerHour(start))
+	if !o.CapacityMl.Known {
+		return
+	}
+	choice, err := feeder.ColdStart(feeder.Input{
+		Group: feeder.Group(o.Group), WaterC: waterC, WaterLowC: waterC, WaterHighC: waterC,
+		Hours: math.Min(24, o.End.Sub(o.Start).Hours()), KnownWater: true, WishedRateGH: float64(o.PlannedGH.Or(0)),
+	})
+	if err == nil {
+		d.ChoiceMl = model.Known(model.Millilitres(choice.Feeder.CapacityMl))
+	}
+}
+
+// Covariates turns drivers into what the fit reads.
+func Covariates(group model.Group, d model.Drivers) (activity.Covariates, error) {
+	c := activity.Covariates{
+		Warming48hC: float64(d.Warming48hC.Value), WindMps: float64(d.WindMps.Value),
+		CloudFraction: d.CloudFraction.Value, RainMm: float64(d.RainMm.Value),
+		PressureChange3hHPa: float64(d.Pressure3hHPa.Value), PressureChange24hHPa: float64(d.Pressure24hHPa.Value),
+		DayOfYear: int(d.DayOfYear), MidHour: d.MidHour, LowLightShare: d.LowLightShare.Value,
+		PegEffort7dRodHours: d.PegEffortH.Value, PlannedRateGH: float64(d.PlannedGH.Value),
+		StartingRateGH: float64(d.StartingGH.Value), WaterC: float64(d.WaterC.Value),
+		Known: activity.Known{
+			LogAppetite: d.WaterC.Known, Warming48hC: d.Warming48hC.Known, WindMps: d.WindMps.Known,
+			CloudFraction: d.CloudFraction.Known, RainMm: d.RainMm.Known,
+			PressureChange3hHPa: d.Pressure3hHPa.Known, PressureChange24hHPa: d.Pressure24hHPa.Known,
+			LowLightShare: d.LowLightShare.Known, PegEffort7dRodHours: d.PegEffortH.Known,
+			Feed: d.PlannedGH.Known && d.StartingGH.Known, WaterC: d.WaterC.Known,
+			LogCapacityRatio: d.CapacityMl.Known && d.ChoiceMl.Known,
+		},
+	}
+	if d.WaterC.Known {
+		appetite, err := fish.LogAppetite(string(group), float64(d.WaterC.Value))
+		if err != nil {
+			return c, fmt.Errorf("appetite of %s: %w", group, err)
+		}
+		c.LogAppetite = appetite
+	}
+	if c.Known.LogCapacityRatio {
+		c.LogCapacityRatio = math.Log(float64(d.CapacityMl.Value / d.ChoiceMl.Value))
+	}
+	return c, nil
+}

@@ -1,0 +1,127 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+
+	"osier/model"
+	"osier/model/air"
+	"osier/model/feeder"
+)
+
+// putTrade writes the trade's plan into the document. Where every hour is
+// struck out nothing is fed.
+func (in Input) putTrade(p *model.Plan, t feeder.Plan, open []bool) {
+	f := t.Feed
+	p.Feed = model.FeedPlan{
+		Level: string(f.Level), RateGH: grams[model.GramsPerHour](f.RateGH), WishedRateGH: grams[model.GramsPerHour](f.WishedRateGH),
+		OpeningFills: f.OpeningFills, OpeningG: grams[model.Grams](f.OpeningG), OpeningRelease: f.OpeningRelease,
+		TotalDampG: grams[model.Grams](f.TotalDampG), TotalDryG: grams[model.Grams](f.TotalDryG), MixDryG: grams[model.Grams](f.MixDryG),
+	}
+	if f.Capped {
+		p.Feed.Cap = fmt.Sprintf("capped at %s", f.CappedAt)
+	}
+	p.Feeder = model.FeederPlan{
+		Type: t.Feeder.Type, Step: t.Feeder.Step, CapacityMl: model.Millilitres(t.Feeder.CapacityMl),
+		FillFactor: air.Round(t.Feeder.FillFactor, 3), WeightG: model.Grams(t.Cast.WeightG),
+		LoadedMassG: grams[model.Grams](t.Cast.LoadedMassG), NoSafeCast: t.Cast.NoSafeCast,
+	}
+	if t.Cast.NoSafeCast {
+		p.Feeder.LongestM = model.Known(model.Metres(t.Cast.LongestM))
+	}
+	p.Rhythm = model.RhythmPlan{
+		SoakMin: air.Round(t.Rhythm.SoakMin, 2), SoakRange: model.Span{Low: t.Rhythm.SoakLowMin, High: t.Rhythm.SoakHighMin},
+		RecastMin: air.Round(t.Rhythm.RecastIntervalMin, 2), FillsPerH: air.Round(t.Rhythm.FillsPerH, 2), Basis: t.Rhythm.Basis,
+	}
+	p.HookLengthCm = model.Span{Low: t.Hook.LengthLowCm, High: t.Hook.LengthHighCm}
+	p.Bait = model.BaitPlan{
+		Groundbait: t.Season.Groundbait, HookBaits: t.Season.HookBaits,
+		ParticlesShare: model.Span{Low: t.Season.ParticlesShareLow, High: t.Season.ParticlesShareHigh},
+	}
+	rod := t.Cast.Rod
+	p.Tackle = model.TacklePlan{
+		RodLengthM: model.Span{Low: rod.LengthLowM, High: rod.LengthHighM},
+		RodRatingG: model.Span{Low: rod.RatingLowG, High: rod.RatingHighG},
+		TipOz:      model.Span{Low: rod.TipLowOz, High: rod.TipHighOz},
+		MainLineLb: model.Span{Low: rod.LineLowLb, High: rod.LineHighLb}, LineText: rod.LineInWords,
+		HookLinkLb: model.Span{Low: t.Hook.StrengthLowLb, High: t.Hook.StrengthHighLb},
+		HookSizes:  fmt.Sprintf("%d to %d", t.Hook.SmallestSize, t.Hook.LargestSize),
+	}
+	p.PatienceMin = model.Span{Low: t.Season.PatienceLowMin, High: t.Season.PatienceHighMin}
+	p.Take, p.Notes = t.Take, t.Notes
+	if noneOpen(open) {
+		p.Feed.RateGH, p.Feed.OpeningFills, p.Feed.OpeningG, p.Feed.TotalDampG, p.Feed.TotalDryG, p.Feed.MixDryG = 0, 0, 0, 0, 0, 0
+		p.Take = []string{}
+		p.Notes = []string{"A caution strikes out every hour asked for: do not fish then. The tackle is given for another day; no feed is."}
+	}
+}
+
+// grams rounds a mass or a rate to a tenth of a gram: what is below that nobody
+// can weigh.
+func grams[T ~float64](v float64) T { return T(air.Round(v, 1)) }
+
+func noneOpen(open []bool) bool {
+	for _, o := range open {
+		if o {
+			return false
+		}
+	}
+	return true
+}
+
+// wouldChange says what would alter the advice, with the figures.
+func (in Input) wouldChange(t feeder.Plan, c model.Conditions) []string {
+	var out []string
+	group := feeder.Group(in.Question.Group)
+	now, ok1 := feeder.StartingRateGH(group, t.FeedTempC)
+	warmer, ok2 := feeder.StartingRateGH(group, t.FeedTempC+2)
+	colder, ok3 := feeder.StartingRateGH(group, t.FeedTempC-2)
+	if ok1 && ok2 && ok3 && (warmer != now || colder != now) {
+		out = append(out, fmt.Sprintf("A thermometer: with water at %.0f C the starting rate would be %.0f g/h, at %.0f C %.0f g/h.",
+			t.FeedTempC-2, colder, t.FeedTempC+2, warmer))
+	}
+	if !in.KnownWater {
+		out = append(out, "Three sessions of yours here: the opening feed is held down on a water you do not know.")
+	}
+	if gust := strongestWind(c.Hours); gust.Known && gust.Value < 8 {
+		out = append(out, "Wind of 8 m/s or more across the cast: a feeder 20 g heavier than still air asks for.")
+	}
+	out = append(out, "Thunder, ice, fish in distress or a closure: these come before any plan.")
+	if in.Evidence.Basis == "prior" {
+		out = append(out, "Ten sessions on record for this group: the expectation then starts to follow what you recorded.")
+	}
+	return out
+}
+
+func strongestWind(hours []model.ConditionHour) model.Maybe[float64] {
+	w := windOver(hours)
+	return model.Maybe[float64]{Value: w.SpeedMps, Known: w.SpeedKnown}
+}
+
+// confidence says how far to trust the plan and what lowers it.
+func (in Input) confidence(c model.Conditions) model.Confidence {
+	var because []string
+	missing, assumed := 0, 0
+	for _, h := range c.Hours {
+		if h.Weather == model.Missing {
+			missing++
+		}
+		if h.WaterC.Kind == model.Assumed {
+			assumed++
+		}
+	}
+	if missing > 0 {
+		because = append(because, fmt.Sprintf("weather is missing for %d of %d hours", missing, len(c.Hours)))
+	}
+	if assumed > 0 {
+		because = append(because, "the water temperature comes from the climate alone, give or take 4 C")
+	}
+	if c.Stale && missing < len(c.Hours) {
+		because = append(because, fmt.Sprintf("the newest weather in use is %.0f h old", c.AgeMin.Value/60))
+	}
+	if in.Evidence.Basis == "prior" {
+		because = append(because, "no records yet: typical for season")
+	}
+	levels := []string{"usual", "lowered", "low"}
+	return model.Confidence{Level: levels[int(math.Min(2, float64(len(because))))], Because: because}
+}
