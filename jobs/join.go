@@ -1,0 +1,193 @@
+package jobs
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"math"
+	"time"
+
+	"osier/model"
+	"osier/model/feeder"
+	"osier/model/plan"
+)
+
+// JoinStore is what joining reads, and where it writes.
+type JoinStore interface {
+	Weather
+	Water(ctx context.Context, id string) (model.Water, error)
+	Sessions(ctx context.Context, water, angler string, from, to time.Time) ([]model.Session, error)
+	Joined(ctx context.Context) ([]model.JoinedSession, error)
+	PutJoined(ctx context.Context, joined []model.JoinedSession) error
+}
+
+// Joiner lays each session beside the conditions that ruled it.
+type Joiner struct {
+	Store JoinStore
+	Now   func() time.Time
+}
+
+// noWeather is what a joined session says in place of a weather version when no
+// source reaches back to it. It is kept, and the water's climate stands in.
+const noWeather = "no weather"
+
+// Run joins every session whose record or weather has changed since it was
+// joined last, and counts what it did.
+func (j *Joiner) Run(ctx context.Context) (map[string]int, error) {
+	sessions, err := j.Store.Sessions(ctx, "", "", time.Unix(0, 0), j.Now())
+	if err != nil {
+		return nil, err
+	}
+	before, err := j.Store.Joined(ctx)
+	if err != nil {
+		return nil, err
+	}
+	digests := map[string]string{}
+	for _, b := range before {
+		digests[b.Session] = b.InputsDigest
+	}
+	counts := map[string]int{"sessions": len(sessions)}
+	for water, here := range byWater(sessions) {
+		joined, err := j.joinWater(ctx, water, here)
+		if err != nil {
+			return counts, err
+		}
+		var changed []model.JoinedSession
+		for _, one := range joined {
+			if one.Weather == noWeather {
+				counts["without weather"]++
+			}
+			if digests[one.Session] != one.InputsDigest {
+				changed = append(changed, one)
+			}
+		}
+		if len(changed) == 0 {
+			continue
+		}
+		if err := j.Store.PutJoined(ctx, changed); err != nil {
+			return counts, err
+		}
+		counts["joined"] += len(changed)
+	}
+	return counts, nil
+}
+
+func byWater(sessions []model.Session) map[string][]model.Session {
+	out := map[string][]model.Session{}
+	for _, s := range sessions {
+		out[s.Water] = append(out[s.Water], s)
+	}
+	return out
+}
+
+// joinWater joins the sessions of one water, given by start, against one run of
+// its weather.
+func (j *Joiner) joinWater(ctx context.Context, id string, sessions []model.Session) ([]model.JoinedSession, error) {
+	w, err := j.Store.Water(ctx, id)
+	if err != nil {
+		return nil, fmt.Errorf("join the sessions at %s: %w", id, err)
+	}
+	now := j.Now()
+	last := sessions[len(sessions)-1].End
+	for _, s := range sessions {
+		if s.End.After(last) {
+			last = s.End
+		}
+	}
+	weather, err := loadWeather(ctx, j.Store, w, sessions[0].Start, last, now)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]model.JoinedSession, 0, len(sessions))
+	for i, s := range sessions {
+		one, err := join(s, sessions[:i], weather, now)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, one)
+	}
+	return out, nil
+}
+
+// join lays one session beside its weather. Nothing that happened after the
+// first cast is read but the counts themselves.
+func join(s model.Session, earlier []model.Session, weather loaded, now time.Time) (model.JoinedSession, error) {
+	drivers := weather.history.Drivers(plan.Outing{
+		Start: s.Start, End: s.End, Group: s.Group,
+		PlannedGH: plannedRate(s), CapacityMl: s.Feeder.CapacityMl,
+		DistanceM: s.DistanceM, DepthM: s.DepthM, PegEffortH: pegEffort(earlier, s.Peg, s.Start),
+	})
+	out := model.JoinedSession{
+		Session: s.ID, Water: s.Water, Angler: s.Angler, Group: s.Group, Start: s.Start, End: s.End,
+		Bites: s.Bites, Fish: s.FishLanded(), RodHours: s.RodHours(), Weather: weatherOf(s, weather.hours),
+		Drivers: drivers, JoinedAt: now,
+	}
+	out.Use, out.Why = usable(s)
+	digest, err := inputsDigest(s, out)
+	out.InputsDigest = digest
+	return out, err
+}
+
+// usable says whether a fit may read the session, and why not.
+func usable(s model.Session) (use bool, why string) {
+	switch {
+	case s.Excluded(""):
+		return false, "a query about the record keeps it out"
+	case !s.Bites.Known || s.Excluded("bites"):
+		return false, "the bites were not counted"
+	case s.RodHours() <= 0 || math.IsNaN(s.RodHours()):
+		return false, "no time fished"
+	}
+	return true, ""
+}
+
+// plannedRate is the feed decided before the first cast. A level counts at the
+// middle of its range; a plan decided after the first cast counts as missing,
+// since bites may have led to it (statistics pack 2.2).
+func plannedRate(s model.Session) model.Maybe[model.GramsPerHour] {
+	if s.Planned.DecidedAt.Known && s.Planned.DecidedAt.Value.After(s.Start) || s.Excluded("planned_feed") {
+		return model.Maybe[model.GramsPerHour]{}
+	}
+	if s.Planned.RateGH.Known {
+		if s.Planned.RateGH.Value < 1 { // nothing planned has no logarithm
+			return model.Maybe[model.GramsPerHour]{}
+		}
+		return s.Planned.RateGH
+	}
+	low, high, ok := feeder.LevelRangeGH(feeder.Group(s.Group), feeder.Level(s.Planned.Level))
+	if !ok {
+		return model.Maybe[model.GramsPerHour]{}
+	}
+	return model.Known(model.GramsPerHour(math.Sqrt(low * high)))
+}
+
+// weatherOf names the weather of the hours fished.
+func weatherOf(s model.Session, hours []model.WeatherHour) string {
+	var during []model.WeatherHour
+	known := false
+	for _, h := range hours {
+		if h.At.After(s.Start.Add(-time.Hour)) && h.At.Before(s.End) {
+			during = append(during, h)
+			known = known || h.AirC.Known
+		}
+	}
+	if !known {
+		return noWeather
+	}
+	return model.WeatherVersion(during)
+}
+
+func inputsDigest(s model.Session, j model.JoinedSession) (string, error) {
+	record, err := json.Marshal(s)
+	if err != nil {
+		return "", fmt.Errorf("name the inputs of %s: %w", s.ID, err)
+	}
+	drivers, err := json.Marshal(j.Drivers)
+	if err != nil {
+		return "", fmt.Errorf("name the inputs of %s: %w", s.ID, err)
+	}
+	sum := sha256.Sum256(fmt.Appendf(record, "|%s|%s", drivers, j.Weather))
+	return hex.EncodeToString(sum[:]), nil
+}

@@ -1,0 +1,287 @@
+package jobs
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"math"
+	"time"
+
+	"osier/model"
+	"osier/model/activity"
+	"osier/model/plan"
+)
+
+// PlanStore is what planning reads, and where plans are kept as issued.
+type PlanStore interface {
+	Weather
+	Water(ctx context.Context, id string) (model.Water, error)
+	Kit(ctx context.Context, angler string) (model.Kit, error)
+	Reports(ctx context.Context, water string, from, to time.Time) ([]model.Report, error)
+	Sessions(ctx context.Context, water, angler string, from, to time.Time) ([]model.Session, error)
+	Joined(ctx context.Context) ([]model.JoinedSession, error)
+	LatestFit(ctx context.Context) (model.FitRecord, error)
+	AddPlan(ctx context.Context, p model.Plan) error
+	Plan(ctx context.Context, id string) (model.Plan, error)
+}
+
+// Planner answers what the weather means at a water, and issues plans.
+type Planner struct {
+	Store PlanStore
+	Now   func() time.Time
+}
+
+// Figures of a plan's setting; all our choice but the first.
+const (
+	sessionsToKnow  = 3                   // of this angler at a water that counts as known (trade pack 3.5)
+	reportsBack     = 14 * 24 * time.Hour // how far back reports are handed to the cautions
+	pastAllowed     = time.Hour           // a session that began within the hour is still planned as one to come
+	usualDays       = 45                  // either side of the day: this season
+	usualSessions   = 5                   // at least, before records say what is usual
+	similarC        = 3.0                 // water temperatures that count as alike
+	pegEffortWindow = 7 * 24 * time.Hour
+)
+
+// Conditions says what the weather means at a water between two instants.
+func (p *Planner) Conditions(ctx context.Context, water string, from, to time.Time) (model.Conditions, error) {
+	w, err := p.Store.Water(ctx, water)
+	if err != nil {
+		return model.Conditions{}, err
+	}
+	now := p.Now()
+	weather, err := loadWeather(ctx, p.Store, w, from, to.Add(afterwards), now)
+	if err != nil {
+		return model.Conditions{}, err
+	}
+	around, err := p.surroundings(ctx, w, weather, now)
+	if err != nil {
+		return model.Conditions{}, err
+	}
+	return weather.history.Conditions(from, to, around)
+}
+
+// afterwards is how much weather after the hours asked for the cautions want to
+// see: thunder on its way.
+const afterwards = 5 * time.Hour
+
+func (p *Planner) surroundings(ctx context.Context, w model.Water, weather loaded, now time.Time) (plan.Surroundings, error) {
+	reports, err := p.Store.Reports(ctx, w.ID, now.Add(-reportsBack), now)
+	return plan.Surroundings{Reports: reports, Credits: weather.credits, Version: model.WeatherVersion(weather.hours), Demo: w.Demo}, err
+}
+
+// Plan issues a plan. The same question, asked in the same hour of the same
+// records and weather, gets the plan that was issued first.
+func (p *Planner) Plan(ctx context.Context, q model.Question) (model.Plan, error) {
+	now := p.Now()
+	if err := q.Validate(now); err != nil {
+		return model.Plan{}, err
+	}
+	in, err := p.gather(ctx, q, now)
+	if err != nil {
+		return model.Plan{}, err
+	}
+	id, err := planID(q, in.FitID, in.Around.Version, now)
+	if err != nil {
+		return model.Plan{}, err
+	}
+	if issued, err := p.Store.Plan(ctx, id); err == nil || model.CodeOf(err) != model.NotFound {
+		return issued, err
+	}
+	made, err := plan.Build(in)
+	if err != nil {
+		return model.Plan{}, err
+	}
+	made.ID = id
+	if err := p.Store.AddPlan(ctx, made); err != nil {
+		return model.Plan{}, err
+	}
+	return p.Store.Plan(ctx, id)
+}
+
+// planID names a plan by what made it.
+func planID(q model.Question, fit, weather string, now time.Time) (string, error) {
+	question, err := json.Marshal(q)
+	if err != nil {
+		return "", fmt.Errorf("name the plan: %w", err)
+	}
+	sum := sha256.Sum256(fmt.Appendf(question, "|%s|%s|%d", fit, weather, now.Truncate(time.Hour).Unix()))
+	return "p-" + hex.EncodeToString(sum[:8]), nil
+}
+
+// gather reads everything that a plan is made from.
+func (p *Planner) gather(ctx context.Context, q model.Question, now time.Time) (plan.Input, error) {
+	in := plan.Input{Question: q}
+	w, err := p.Store.Water(ctx, q.Water)
+	if err != nil {
+		return in, err
+	}
+	weather, err := loadWeather(ctx, p.Store, w, q.Start, q.End().Add(afterwards), now)
+	if err != nil {
+		return in, err
+	}
+	if err := inReach(q, weather.hours, now); err != nil {
+		return in, err
+	}
+	in.History = weather.history
+	if in.Around, err = p.surroundings(ctx, w, weather, now); err != nil {
+		return in, err
+	}
+	in.Around.Alone = q.Alone
+	if q.Peg != "" {
+		peg, err := w.Peg(q.Peg)
+		if err != nil {
+			return in, err
+		}
+		in.Around.Peg = &peg
+	}
+	if in.Kit, err = p.kit(ctx, q.Angler); err != nil {
+		return in, err
+	}
+	if in.FitID, in.Fit, err = latestFit(ctx, p.Store, q.Group); err != nil {
+		return in, err
+	}
+	return p.gatherRecords(ctx, in, now)
+}
+
+// inReach refuses a start in the past for which there is no weather: nothing
+// could be said about it.
+func inReach(q model.Question, hours []model.WeatherHour, now time.Time) error {
+	if !q.Start.Before(now.Add(-pastAllowed)) {
+		return nil
+	}
+	for _, h := range hours {
+		if h.AirC.Known && !h.At.Before(q.Start.Truncate(time.Hour)) && h.At.Before(q.End()) {
+			return nil
+		}
+	}
+	return model.Invalidf("start", "give a start from now on, or pull that time's weather first", "%s is past, and no weather is stored for it", q.Start.Format(time.RFC3339))
+}
+
+func (p *Planner) kit(ctx context.Context, angler string) (*model.Kit, error) {
+	if angler == "" {
+		return nil, nil
+	}
+	kit, err := p.Store.Kit(ctx, angler)
+	if model.CodeOf(err) == model.NotFound {
+		return nil, nil
+	}
+	return &kit, err
+}
+
+// gatherRecords adds what the records say: whether the water is known, the
+// evidence, the effort on the peg, and what is usual here.
+func (p *Planner) gatherRecords(ctx context.Context, in plan.Input, now time.Time) (plan.Input, error) {
+	q := in.Question
+	here, err := p.Store.Sessions(ctx, q.Water, "", time.Unix(0, 0), now)
+	if err != nil {
+		return in, err
+	}
+	own := 0
+	for _, s := range here {
+		if q.Angler != "" && s.Angler == q.Angler {
+			own++
+		}
+	}
+	in.KnownWater = q.KnownWater.Or(own >= sessionsToKnow)
+	in.PegEffortH = pegEffort(here, q.Peg, q.Start)
+	joined, err := p.Store.Joined(ctx)
+	if err != nil {
+		return in, err
+	}
+	day := in.History.Drivers(plan.Outing{Start: q.Start, End: q.End(), Group: q.Group})
+	in.Evidence = evidence(joined, q, day, in.Fit)
+	in.Usual = usual(joined, q, day, in.History.Water)
+	return in, nil
+}
+
+// pegEffort is the rod-hours fished on a peg in the seven days before; missing
+// when no peg is named.
+func pegEffort(sessions []model.Session, peg string, before time.Time) model.Maybe[float64] {
+	if peg == "" {
+		return model.Maybe[float64]{}
+	}
+	total := 0.0
+	for _, s := range sessions {
+		if s.Peg == peg && s.End.After(before.Add(-pegEffortWindow)) && !s.End.After(before) {
+			total += s.RodHours()
+		}
+	}
+	return model.Known(total)
+}
+
+// evidence counts what stands behind a plan.
+func evidence(joined []model.JoinedSession, q model.Question, day model.Drivers, fit activity.Fit) model.Evidence {
+	e := model.Evidence{Basis: "prior"}
+	if fit.Weight > 0 {
+		e.Basis = "both"
+	}
+	anglers := map[string]bool{}
+	for _, j := range joined {
+		if !j.Use || j.Group != q.Group {
+			continue
+		}
+		e.Sessions++
+		anglers[j.Angler] = true
+		if j.Angler == q.Angler {
+			e.Own++
+		}
+		if j.Water == q.Water && j.Drivers.WaterC.Known && day.WaterC.Known && math.Abs(float64(j.Drivers.WaterC.Value-day.WaterC.Value)) <= similarC {
+			e.Similar++
+		}
+	}
+	e.Anglers = len(anglers)
+	e.Text = fmt.Sprintf("%d sessions of %d anglers on record for %s, %d of them here in water within %g C of this.", e.Sessions, e.Anglers, q.Group, e.Similar, similarC)
+	if e.Basis == "prior" {
+		e.Text += " Too few for the expectation to rest on: it is what is typical for the season."
+	}
+	return e
+}
+
+// usual is the mean day of this water and season by the records, or, where they
+// are too few, the climate's water temperature and ordinary weather.
+func usual(joined []model.JoinedSession, q model.Question, day model.Drivers, w model.Water) model.Drivers {
+	var alike []model.Drivers
+	for _, j := range joined {
+		if j.Use && j.Group == q.Group && j.Water == q.Water && daysApart(j.Drivers.DayOfYear, day.DayOfYear) <= usualDays {
+			alike = append(alike, j.Drivers)
+		}
+	}
+	u := plan.OrdinaryDay(w, q.Start)
+	u.DayOfYear, u.MidHour, u.LowLightShare = day.DayOfYear, day.MidHour, day.LowLightShare
+	if len(alike) < usualSessions {
+		return u
+	}
+	return plan.MeanDay(u, alike)
+}
+
+// daysApart counts round the turn of the year.
+func daysApart(a, b float64) float64 {
+	d := math.Abs(a - b)
+	return math.Min(d, 365-d)
+}
+
+// latestFit is the fit in force for a group, fit zero when none was made.
+func latestFit(ctx context.Context, s interface {
+	LatestFit(ctx context.Context) (model.FitRecord, error)
+}, group model.Group,
+) (string, activity.Fit, error) {
+	record, err := s.LatestFit(ctx)
+	if model.CodeOf(err) == model.NotFound {
+		fit, err := activity.PriorFit(string(group))
+		return FitZero, fit, err
+	}
+	if err != nil {
+		return "", activity.Fit{}, err
+	}
+	var fits map[model.Group]activity.Fit
+	if err := json.Unmarshal(record.Body, &fits); err != nil {
+		return "", activity.Fit{}, fmt.Errorf("read fit %s: %w", record.ID, err)
+	}
+	fit, ok := fits[group]
+	if !ok {
+		return "", activity.Fit{}, fmt.Errorf("fit %s holds nothing for %s", record.ID, group)
+	}
+	return record.ID, fit, nil
+}

@@ -1,0 +1,190 @@
+package jobs
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"log/slog"
+	"time"
+
+	"osier/jobs/feed"
+	"osier/model"
+)
+
+// PullStore is what pulling reads, and where weather is kept.
+type PullStore interface {
+	FeedState(ctx context.Context, url string) (json.RawMessage, error)
+	PutFeedState(ctx context.Context, url string, nextAttempt time.Time, state json.RawMessage) error
+	PutStations(ctx context.Context, stations []model.Station) error
+	PutObservations(ctx context.Context, observations []model.Observation) (changed int, err error)
+	PutForecast(ctx context.Context, f model.Forecast) error
+	ConfirmForecast(ctx context.Context, source string, latDeg, lonDeg float64, at time.Time) error
+}
+
+// Puller asks the feeds for the weather of the waters, no oftener than they
+// allow. What is remembered of each address is in the store, so a restart does
+// not ask again.
+type Puller struct {
+	Store  PullStore
+	Client *feed.Client
+	Now    func() time.Time
+	Log    *slog.Logger
+	// Warn is told what in an answer could not be used; may be nil.
+	Warn func(warning string)
+	// Progress is told of each request done, of all there are; may be nil.
+	Progress func(done, all int)
+}
+
+// Run pulls the present weather of the waters. One feed that fails does not
+// keep the others from being asked; what was stored before stays, and the
+// errors come back together.
+func (p *Puller) Run(ctx context.Context, waters []model.Water) (map[string]int, error) {
+	counts := map[string]int{"requests": 0, "observations": 0, "forecasts": 0, "warnings": 0}
+	var faults []error
+	type question struct {
+		source
+		request
+	}
+	var questions []question
+	for _, f := range feeds() {
+		requests, err := f.request(waters)
+		if err != nil {
+			faults = append(faults, err)
+		}
+		for _, r := range requests {
+			questions = append(questions, question{f, r})
+		}
+	}
+	for i, q := range questions {
+		kind, err := p.one(ctx, q.request, waters, counts, func(body []byte) (parsed, error) { return q.parse(body, q.request, p.Now()) })
+		if kind == confirmed && q.grid {
+			err = errors.Join(err, p.Store.ConfirmForecast(ctx, q.name, q.lat, q.lon, p.Now()))
+		}
+		if err != nil {
+			faults = append(faults, fmt.Errorf("pull %s: %w", q.name, err))
+		}
+		if p.Progress != nil {
+			p.Progress(i+1, len(questions))
+		}
+	}
+	return counts, errors.Join(faults...)
+}
+
+// outcome is what asking one address came to, for the caller.
+type outcome string
+
+const (
+	confirmed outcome = "confirmed" // the feed says that what is stored is current
+	settled   outcome = "settled"   // anything else
+)
+
+// one asks for one address and keeps what came: the weather first, and only
+// then that it was asked, so that a crash between the two asks again and loses
+// nothing.
+func (p *Puller) one(ctx context.Context, r request, waters []model.Water, counts map[string]int, parse func([]byte) (parsed, error)) (outcome, error) {
+	before, err := p.state(ctx, r.URL)
+	if err != nil {
+		return settled, err
+	}
+	kind := settled
+	result, after := p.Client.Get(ctx, r.Request, before)
+	if result.Asked {
+		counts["requests"]++
+	}
+	var fault error
+	switch result.Kind {
+	case feed.Fresh:
+		if fault = p.keep(ctx, result.Body, waters, counts, parse); fault != nil {
+			if model.CodeOf(fault) == model.Unavailable {
+				return settled, fault
+			}
+			after = p.Client.Reject(before, after, fault.Error())
+		}
+	case feed.Unchanged:
+		if result.Asked {
+			kind = confirmed
+		}
+	case feed.Gone: // the feed has nothing for this place, which is no failure
+		counts["nothing there"]++
+	default:
+		fault = result.Err
+	}
+	if result.Deprecated {
+		p.Log.Warn("feed says that this product is on its way out", "url", r.URL)
+	}
+	state, err := json.Marshal(after)
+	if err != nil {
+		return kind, errors.Join(fault, fmt.Errorf("remember %s: %w", r.URL, err))
+	}
+	return kind, errors.Join(fault, p.Store.PutFeedState(ctx, r.URL, after.NextAttempt, state))
+}
+
+func (p *Puller) state(ctx context.Context, url string) (feed.State, error) {
+	var s feed.State
+	body, err := p.Store.FeedState(ctx, url)
+	if err != nil || body == nil {
+		return s, err
+	}
+	if err := json.Unmarshal(body, &s); err != nil {
+		return s, fmt.Errorf("read what is remembered of %s: %w", url, err)
+	}
+	return s, nil
+}
+
+// keep reads an answer and stores what of it lies within reach of a water.
+func (p *Puller) keep(ctx context.Context, body []byte, waters []model.Water, counts map[string]int, parse func([]byte) (parsed, error)) error {
+	got, err := parse(body)
+	if err != nil {
+		return err
+	}
+	counts["warnings"] += len(got.warnings)
+	for _, w := range got.warnings {
+		if p.Warn != nil {
+			p.Warn(w)
+		}
+	}
+	stations := withinReach(got.stations, waters)
+	if len(stations) > 0 {
+		if err := p.Store.PutStations(ctx, stations); err != nil {
+			return err
+		}
+	}
+	wanted := map[string]bool{}
+	for _, s := range stations {
+		wanted[model.StationKey(s.Source, s.ID)] = true
+	}
+	var observations []model.Observation
+	for _, o := range got.observations {
+		if wanted[model.StationKey(o.Source, o.Station)] {
+			observations = append(observations, o)
+		}
+	}
+	changed, err := p.Store.PutObservations(ctx, observations)
+	if err != nil {
+		return err
+	}
+	counts["observations"] += changed
+	if got.forecast != nil {
+		if err := p.Store.PutForecast(ctx, *got.forecast); err != nil {
+			return err
+		}
+		counts["forecasts"]++
+	}
+	return nil
+}
+
+// withinReach keeps each station once that serves one of the waters.
+func withinReach(stations []model.Station, waters []model.Water) []model.Station {
+	var out []model.Station
+	seen := map[string]bool{}
+	for _, w := range waters {
+		for _, n := range model.Near(w, stations) {
+			if key := model.StationKey(n.Source, n.ID); !seen[key] {
+				seen[key] = true
+				out = append(out, n.Station)
+			}
+		}
+	}
+	return out
+}

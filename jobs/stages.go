@@ -1,0 +1,53 @@
+package jobs
+
+import (
+	"context"
+	"time"
+
+	"osier/model"
+)
+
+// WaterList lists waters by identifier, a page at a time.
+type WaterList interface {
+	Waters(ctx context.Context, after string, limit int) ([]model.Water, error)
+}
+
+// AllWaters reads every water.
+func AllWaters(ctx context.Context, s WaterList) ([]model.Water, error) {
+	const page = 500
+	var all []model.Water
+	for after := ""; ; after = all[len(all)-1].ID {
+		waters, err := s.Waters(ctx, after, page)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, waters...)
+		if len(waters) < page {
+			return all, nil
+		}
+	}
+}
+
+// PullJob pulls the weather of all waters twice an hour.
+func PullJob(p *Puller, waters WaterList) Job {
+	return Job{Name: "pull", When: "13,43 * * * *", Overdue: 30 * time.Minute, Deadline: 10 * time.Minute, Run: func(ctx context.Context) (map[string]int, error) {
+		all, err := AllWaters(ctx, waters)
+		if err != nil {
+			return nil, err
+		}
+		return p.Run(ctx, all)
+	}}
+}
+
+// JoinJob joins sessions with their weather, after each second pull.
+func JoinJob(j *Joiner) Job {
+	return Job{Name: "join", When: "22 * * * *", Overdue: time.Hour, Deadline: 20 * time.Minute, Run: j.Run}
+}
+
+// FitJob fits what was joined, after each join.
+func FitJob(f *Fitter) Job {
+	return Job{Name: "fit", When: "37 * * * *", Overdue: time.Hour, Deadline: 20 * time.Minute, Run: func(ctx context.Context) (map[string]int, error) {
+		record, err := f.Run(ctx)
+		return map[string]int{"sessions": record.Sessions, "anglers": record.Anglers}, err
+	}}
+}
