@@ -1,0 +1,56 @@
+package api
+
+import (
+	"fmt"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"osier/model"
+)
+
+// Spans of conditions that may be asked for at once.
+const (
+	usualSpan   = 24 * time.Hour
+	longestSpan = 10 * 24 * time.Hour
+)
+
+// getConditions answers GET /v1/waters/{water}/conditions: hour by hour from
+// the query's from until its to; now and the next 24 hours when not given.
+func (s *Server) getConditions(c *gin.Context) (answer, error) {
+	from, to, err := s.span(c)
+	if err != nil {
+		return answer{}, err
+	}
+	ctx, water := c.Request.Context(), c.Param("water")
+	body, err := s.cached(ctx, fmt.Sprintf("conditions/%s/%d/%d", water, from.Unix(), to.Unix()), func() (any, error) {
+		return s.Planner.Conditions(ctx, water, from, to)
+	})
+	return answer{body: body, cacheControl: "private, max-age=60"}, err
+}
+
+func (s *Server) span(c *gin.Context) (from, to time.Time, err error) {
+	from = s.Now().Truncate(time.Hour)
+	if from, err = timeQuery(c, "from", from); err != nil {
+		return from, to, err
+	}
+	if to, err = timeQuery(c, "to", from.Add(usualSpan)); err != nil {
+		return from, to, err
+	}
+	if to.Before(from) || to.Sub(from) > longestSpan {
+		return from, to, model.Invalidf("to", "end after from, and at most ten days later", "the span is %s", to.Sub(from))
+	}
+	return from, to, nil
+}
+
+func timeQuery(c *gin.Context, name string, usual time.Time) (time.Time, error) {
+	text := c.Query(name)
+	if text == "" {
+		return usual, nil
+	}
+	t, err := time.Parse(time.RFC3339, text)
+	if err != nil {
+		return t, model.Invalidf(name, "give a time with its offset, such as 2026-11-25T08:00:00Z", "%q is no time", text)
+	}
+	return t, nil
+}

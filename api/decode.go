@@ -1,0 +1,66 @@
+package api
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"mime"
+	"net/http"
+	"slices"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"osier/model"
+)
+
+// readBody reads a body of one of the media types, at most max bytes.
+func readBody(c *gin.Context, maxBytes int64, types ...string) ([]byte, error) {
+	media, _, err := mime.ParseMediaType(c.GetHeader("Content-Type"))
+	if err != nil || !slices.Contains(types, media) {
+		return nil, model.Invalidf("Content-Type", "send "+strings.Join(types, " or "), "the body is of type %q", c.GetHeader("Content-Type"))
+	}
+	body, err := io.ReadAll(http.MaxBytesReader(c.Writer, c.Request.Body, maxBytes))
+	var tooLarge *http.MaxBytesError
+	if errors.As(err, &tooLarge) {
+		return nil, &model.Error{Code: model.TooLarge, Field: "body", Wrong: "the body is larger than is taken here", Right: fmt.Sprintf("send at most %d bytes", maxBytes)}
+	}
+	if err != nil {
+		return nil, model.Invalidf("body", "send the whole body", "it was cut off: %v", err)
+	}
+	return body, nil
+}
+
+// decodeStrict reads exactly one JSON value and refuses fields that are not
+// known: a misspelt field would otherwise be lost in silence.
+func decodeStrict(body []byte, into any) error {
+	d := json.NewDecoder(bytes.NewReader(body))
+	d.DisallowUnknownFields()
+	if err := d.Decode(into); err != nil {
+		return jsonError(err)
+	}
+	if _, err := d.Token(); !errors.Is(err, io.EOF) {
+		return model.Invalidf("body", "send one JSON value and nothing after it", "something follows the JSON value")
+	}
+	return nil
+}
+
+// jsonError says in plain words what was wrong with a JSON body.
+func jsonError(err error) error {
+	var known *model.Error
+	var typed *json.UnmarshalTypeError
+	var syntax *json.SyntaxError
+	switch {
+	case errors.As(err, &known):
+		return err
+	case errors.As(err, &typed):
+		return model.Invalidf(typed.Field, "see /openapi.yaml for the shape", "a %s cannot stand here", typed.Value)
+	case errors.As(err, &syntax):
+		return model.Invalidf("body", "send valid JSON; a value that is not known is null or left out, never NaN", "it is no JSON: %v at byte %d", err, syntax.Offset)
+	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
+		return model.Invalidf("body", "send the whole JSON document", "the JSON ends too early")
+	}
+	return model.Invalidf("body", "see /openapi.yaml for the shape", "%v", strings.TrimPrefix(err.Error(), "json: "))
+}

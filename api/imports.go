@@ -1,0 +1,31 @@
+package api
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+)
+
+// postImport answers POST /v1/imports: takes a file of session records, CSV or
+// JSON, in any of the three styles, and reports on every row.
+func (s *Server) postImport(c *gin.Context) (answer, error) {
+	body, err := readBody(c, maxImportBytes, "text/csv", "application/json")
+	if err != nil {
+		return answer{}, err
+	}
+	name := "upload.csv"
+	if c.ContentType() == "application/json" {
+		name = "upload.json"
+	}
+	report, err := s.Recorder.Import(c.Request.Context(), name, c.Query("water"), c.Query("angler"), body)
+	if err != nil {
+		return answer{}, err
+	}
+	return answer{status: http.StatusCreated, body: report, header: http.Header{"Location": {"/v1/imports/" + report.ID}}}, nil
+}
+
+// getImport answers GET /v1/imports/{import}.
+func (s *Server) getImport(c *gin.Context) (answer, error) {
+	report, err := s.Recorder.ImportReport(c.Request.Context(), c.Param("import"))
+	return answer{body: report, cacheControl: "private, no-cache"}, err
+}

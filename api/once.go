@@ -1,0 +1,66 @@
+package api
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"io"
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"osier/model"
+)
+
+// once gives a write that carries an Idempotency-Key the answer it was given
+// the first time. The key alone does not make a write safe to repeat; the
+// identities of the records do, and the key spares the caller the difference.
+func (s *Server) once(h handler) handler {
+	return func(c *gin.Context) (answer, error) {
+		key := c.GetHeader("Idempotency-Key")
+		if key == "" {
+			return h(c)
+		}
+		if len(key) > 200 {
+			return answer{}, model.Invalidf("Idempotency-Key", "use at most 200 characters", "the key has %d", len(key))
+		}
+		digest, err := digestBody(c)
+		if err != nil {
+			return answer{}, err
+		}
+		ctx, operation := c.Request.Context(), c.Request.Method+" "+c.Request.URL.Path
+		was, status, body, found, err := s.Answers.AnswerTo(ctx, key, operation)
+		if err != nil {
+			return answer{}, err
+		}
+		if found {
+			if was != digest {
+				return answer{}, &model.Error{Code: model.Conflict, Field: "Idempotency-Key", Wrong: "this key was used for another request", Right: "make a new key for a new request"}
+			}
+			return answer{status: status, body: body, header: http.Header{"Idempotency-Replayed": {"true"}}}, nil
+		}
+		a, err := h(c)
+		if err != nil {
+			return a, err
+		}
+		if a.body, err = encode(a.body); err != nil {
+			return a, err
+		}
+		if a.status == 0 {
+			a.status = http.StatusOK
+		}
+		kept, _ := a.body.([]byte)
+		return a, s.Answers.KeepAnswer(ctx, key, operation, digest, a.status, s.Now(), kept)
+	}
+}
+
+// digestBody names a body, and puts it back to be read again.
+func digestBody(c *gin.Context) (string, error) {
+	body, err := readBody(c, maxImportBytes, c.ContentType())
+	if err != nil {
+		return "", err
+	}
+	c.Request.Body = io.NopCloser(bytes.NewReader(body))
+	sum := sha256.Sum256(body)
+	return hex.EncodeToString(sum[:]), nil
+}

@@ -1,0 +1,161 @@
+package api
+
+import (
+	"context"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"osier/api/cache"
+	"osier/model"
+)
+
+// Limits on what a caller may send.
+const (
+	maxJSONBytes   = 1 << 20  // one record or question; a full log of 24 h is under 300 kB
+	maxImportBytes = 16 << 20 // a club's records of many years
+	maxHeaderBytes = 32 << 10
+)
+
+// Waters is what the handlers need of stored waters.
+type Waters interface {
+	Water(ctx context.Context, id string) (model.Water, error)
+	Waters(ctx context.Context, after string, limit int) ([]model.Water, error)
+	PutWater(ctx context.Context, w model.Water) error
+}
+
+// Planner answers what the weather means at a water, and issues plans. Both
+// read what is stored and fetch nothing.
+type Planner interface {
+	Conditions(ctx context.Context, water string, from, to time.Time) (model.Conditions, error)
+	Plan(ctx context.Context, q model.Question) (model.Plan, error)
+}
+
+// Plans finds plans as they were issued.
+type Plans interface {
+	Plan(ctx context.Context, id string) (model.Plan, error)
+}
+
+// Recorder takes in session records: it checks them, recognises duplicates and
+// says what became of each.
+type Recorder interface {
+	Record(ctx context.Context, s model.Session) (model.Session, model.RowStatus, error)
+	Change(ctx context.Context, id string, change func(model.Session) (model.Session, error)) (model.Session, error)
+	Session(ctx context.Context, id string) (model.Session, error)
+	Delete(ctx context.Context, id string) error
+	Import(ctx context.Context, name, water, angler string, body []byte) (model.Import, error)
+	ImportReport(ctx context.Context, id string) (model.Import, error)
+}
+
+// Jobs lists what the schedule did.
+type Jobs interface {
+	JobRuns(ctx context.Context, limit int) ([]model.JobRun, error)
+}
+
+// Answers remembers what was answered to a write that carried an idempotency
+// key.
+type Answers interface {
+	KeepAnswer(ctx context.Context, key, operation, digest string, status int, at time.Time, body []byte) error
+	AnswerTo(ctx context.Context, key, operation string) (digest string, status int, body []byte, found bool, err error)
+}
+
+// Revisions counts the changes to anything a plan may depend on, so that a
+// rendered answer can be kept under the count it was made at.
+type Revisions interface {
+	Revision(ctx context.Context) (int64, error)
+}
+
+// Options is all that a server needs. Every field is required but Demo.
+type Options struct {
+	Waters    Waters
+	Planner   Planner
+	Plans     Plans
+	Recorder  Recorder
+	Jobs      Jobs
+	Answers   Answers
+	Revisions Revisions
+	Cache     cache.Cache
+	Ready     func(context.Context) error
+	Now       func() time.Time
+	Log       *slog.Logger
+	Document  []byte // the OpenAPI document
+	Demo      bool   // everything served is invented
+}
+
+// Server answers the API.
+type Server struct {
+	Options
+	engine  *gin.Engine
+	handler http.Handler
+}
+
+// New makes the server and its routes.
+func New(o Options) (*Server, error) {
+	gin.SetMode(gin.ReleaseMode)
+	s := &Server{Options: o, engine: gin.New()}
+	if err := s.engine.SetTrustedProxies(nil); err != nil {
+		return nil, fmt.Errorf("trust no proxy: %w", err)
+	}
+	s.engine.HandleMethodNotAllowed = true
+	s.engine.Use(s.recoverPanics, s.logRequest)
+	s.routes()
+	// A page of another origin must not write here through somebody's browser.
+	s.handler = http.NewCrossOriginProtection().Handler(s.engine)
+	return s, nil
+}
+
+// ServeHTTP answers one request.
+func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
+
+// routes is the whole API; the contract test holds it against the document.
+func (s *Server) routes() {
+	s.get("/healthz", s.health)
+	s.get("/readyz", s.ready)
+	s.get("/openapi.yaml", s.document)
+	s.get("/v1/waters", s.listWaters)
+	s.get("/v1/waters/:water", s.getWater)
+	s.put("/v1/waters/:water", s.putWater)
+	s.get("/v1/waters/:water/conditions", s.getConditions)
+	s.post("/v1/plans", s.postPlan)
+	s.get("/v1/plans/:plan", s.getPlan)
+	s.post("/v1/sessions", s.postSession)
+	s.get("/v1/sessions/:session", s.getSession)
+	s.patch("/v1/sessions/:session", s.patchSession)
+	s.delete("/v1/sessions/:session", s.deleteSession)
+	s.post("/v1/imports", s.postImport)
+	s.get("/v1/imports/:import", s.getImport)
+	s.get("/v1/jobs", s.listJobs)
+	s.engine.NoRoute(s.serve(func(c *gin.Context) (answer, error) {
+		return answer{}, model.NotFoundf("path", "see /openapi.yaml for what there is", "nothing is at this path")
+	}))
+	s.engine.NoMethod(s.serve(func(c *gin.Context) (answer, error) { return answer{}, errMethod }))
+}
+
+// Routes lists method and path of every route, for the contract test.
+func (s *Server) Routes() []gin.RouteInfo { return s.engine.Routes() }
+
+func (s *Server) get(path string, h handler) {
+	s.engine.GET(path, s.serve(h))
+	s.engine.HEAD(path, s.serve(h))
+}
+func (s *Server) put(path string, h handler)    { s.engine.PUT(path, s.serve(s.once(h))) }
+func (s *Server) post(path string, h handler)   { s.engine.POST(path, s.serve(s.once(h))) }
+func (s *Server) patch(path string, h handler)  { s.engine.PATCH(path, s.serve(s.once(h))) }
+func (s *Server) delete(path string, h handler) { s.engine.DELETE(path, s.serve(s.once(h))) }
+
+// HTTPServer gives the server the limits that keep a slow or greedy caller from
+// holding it up.
+func (s *Server) HTTPServer() *http.Server {
+	return &http.Server{
+		Handler:           s,
+		ReadHeaderTimeout: 5 * time.Second,
+		ReadTimeout:       time.Minute,
+		WriteTimeout:      time.Minute,
+		IdleTimeout:       2 * time.Minute,
+		MaxHeaderBytes:    maxHeaderBytes,
+		ErrorLog:          slog.NewLogLogger(s.Log.Handler(), slog.LevelWarn),
+	}
+}

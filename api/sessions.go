@@ -1,0 +1,68 @@
+package api
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"osier/model"
+)
+
+// postSession answers POST /v1/sessions: keeps a record. The same record again
+// is recognised and changes nothing.
+func (s *Server) postSession(c *gin.Context) (answer, error) {
+	body, err := readBody(c, maxJSONBytes, "application/json")
+	if err != nil {
+		return answer{}, err
+	}
+	session, err := model.DecodeSession(body)
+	if err != nil {
+		return answer{}, err
+	}
+	stored, status, err := s.Recorder.Record(c.Request.Context(), session)
+	if err != nil {
+		return answer{}, err
+	}
+	code := http.StatusCreated
+	if status == model.RowDuplicate {
+		code = http.StatusOK
+	}
+	return answer{status: code, body: stored, header: http.Header{"Location": {"/v1/sessions/" + stored.ID}}}, nil
+}
+
+// getSession answers GET /v1/sessions/{session}.
+func (s *Server) getSession(c *gin.Context) (answer, error) {
+	session, err := s.Recorder.Session(c.Request.Context(), c.Param("session"))
+	return answer{body: session, cacheControl: "private, no-cache"}, err
+}
+
+// patchSession answers PATCH /v1/sessions/{session}: a merge patch (RFC 7396)
+// on the stored record, checked like a new one. If-Match guards against a
+// change made meanwhile.
+func (s *Server) patchSession(c *gin.Context) (answer, error) {
+	patch, err := readBody(c, maxJSONBytes, "application/merge-patch+json", "application/json")
+	if err != nil {
+		return answer{}, err
+	}
+	changed, err := s.Recorder.Change(c.Request.Context(), c.Param("session"), func(old model.Session) (model.Session, error) {
+		was, err := encode(old)
+		if err != nil {
+			return old, err
+		}
+		if match := c.GetHeader("If-Match"); match != "" && !matches(match, etagOf(was)) {
+			return old, errPrecondition
+		}
+		merged, err := mergePatch(was, patch)
+		if err != nil {
+			return old, err
+		}
+		return model.DecodeSession(merged)
+	})
+	return answer{body: changed}, err
+}
+
+// deleteSession answers DELETE /v1/sessions/{session}: removes the record, and
+// with it its share in the next fit.
+func (s *Server) deleteSession(c *gin.Context) (answer, error) {
+	return answer{status: http.StatusNoContent}, s.Recorder.Delete(c.Request.Context(), c.Param("session"))
+}
