@@ -2,6 +2,7 @@ package api
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -10,6 +11,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -22,6 +24,11 @@ func readBody(c *gin.Context, maxBytes int64, types ...string) ([]byte, error) {
 	if err != nil || !slices.Contains(types, media) {
 		return nil, model.Invalidf("Content-Type", "send "+strings.Join(types, " or "), "the body is of type %q", c.GetHeader("Content-Type"))
 	}
+	return readAll(c, maxBytes)
+}
+
+// readAll reads a body of any type, at most max bytes.
+func readAll(c *gin.Context, maxBytes int64) ([]byte, error) {
 	body, err := io.ReadAll(http.MaxBytesReader(c.Writer, c.Request.Body, maxBytes))
 	var tooLarge *http.MaxBytesError
 	if errors.As(err, &tooLarge) {
@@ -49,18 +56,25 @@ func decodeStrict(body []byte, into any) error {
 
 // jsonError says in plain words what was wrong with a JSON body.
 func jsonError(err error) error {
+	const shape = "see /openapi.yaml for the shape"
 	var known *model.Error
 	var typed *json.UnmarshalTypeError
 	var syntax *json.SyntaxError
+	var when *time.ParseError
+	unknown, isUnknown := strings.CutPrefix(err.Error(), "json: unknown field ")
 	switch {
 	case errors.As(err, &known):
 		return err
 	case errors.As(err, &typed):
-		return model.Invalidf(typed.Field, "see /openapi.yaml for the shape", "a %s cannot stand here", typed.Value)
+		return model.Invalidf(cmp.Or(typed.Field, "body"), shape, "a %s cannot stand here", typed.Value)
+	case errors.As(err, &when):
+		return model.Invalidf("body", "give each time with its offset, such as 2026-11-28T08:00:00Z", "%q is no time", when.Value)
 	case errors.As(err, &syntax):
 		return model.Invalidf("body", "send valid JSON; a value that is not known is null or left out, never NaN", "it is no JSON: %v at byte %d", err, syntax.Offset)
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 		return model.Invalidf("body", "send the whole JSON document", "the JSON ends too early")
+	case isUnknown:
+		return model.Invalidf(strings.Trim(unknown, `"`), "check its spelling or leave it out; "+shape, "there is no such field")
 	}
-	return model.Invalidf("body", "see /openapi.yaml for the shape", "%v", strings.TrimPrefix(err.Error(), "json: "))
+	return model.Invalidf("body", shape, "%v", strings.TrimPrefix(err.Error(), "json: "))
 }

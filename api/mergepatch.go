@@ -7,7 +7,8 @@ import (
 )
 
 // mergePatch applies a JSON merge patch (RFC 7396) to a document: a member that
-// is null is removed, an object is merged, anything else replaces.
+// is null is removed, an object is merged, anything else replaces. Document and
+// patch are objects.
 func mergePatch(document, patch []byte) ([]byte, error) {
 	var target, change map[string]any
 	if err := json.Unmarshal(document, &target); err != nil {
@@ -18,6 +19,9 @@ func mergePatch(document, patch []byte) ([]byte, error) {
 	}
 	if change == nil {
 		return nil, model.Invalidf("body", "send the members to change, as one object", "the patch is null")
+	}
+	if target == nil {
+		target = map[string]any{}
 	}
 	merge(target, change)
 	return json.Marshal(target)

@@ -24,7 +24,7 @@ func (s *Server) once(h handler) handler {
 		if len(key) > 200 {
 			return answer{}, model.Invalidf("Idempotency-Key", "use at most 200 characters", "the key has %d", len(key))
 		}
-		digest, err := digestBody(c)
+		digest, err := digestRequest(c)
 		if err != nil {
 			return answer{}, err
 		}
@@ -54,13 +54,15 @@ func (s *Server) once(h handler) handler {
 	}
 }
 
-// digestBody names a body, and puts it back to be read again.
-func digestBody(c *gin.Context) (string, error) {
-	body, err := readBody(c, maxImportBytes, c.ContentType())
+// digestRequest names what a write asks for: its query, its media type and its
+// body, which is put back to be read again.
+func digestRequest(c *gin.Context) (string, error) {
+	body, err := readAll(c, maxImportBytes)
 	if err != nil {
 		return "", err
 	}
 	c.Request.Body = io.NopCloser(bytes.NewReader(body))
-	sum := sha256.Sum256(body)
+	said := c.Request.URL.RawQuery + "\n" + c.ContentType() + "\n"
+	sum := sha256.Sum256(append([]byte(said), body...))
 	return hex.EncodeToString(sum[:]), nil
 }

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 
@@ -11,6 +12,10 @@ import (
 
 // errMethod is answered where a path is known but not for the method.
 var errMethod = errors.New("this path does not take that method")
+
+// errOrigin is answered to a write that a page of another origin sent through
+// somebody's browser.
+var errOrigin = errors.New("a page of another origin may not write here")
 
 // errPrecondition is answered where If-Match names another version.
 var errPrecondition = errors.New("the record is not the version that If-Match names; read it again and repeat the change")
@@ -61,11 +66,17 @@ func (s *Server) problem(c *gin.Context, err error) Problem {
 	switch {
 	case errors.Is(err, errMethod):
 		p.Status, p.Code = http.StatusMethodNotAllowed, "method_not_allowed"
+	case errors.Is(err, errOrigin):
+		p.Status, p.Code = http.StatusForbidden, "cross_origin"
 	case errors.Is(err, errPrecondition):
 		p.Status, p.Code = http.StatusPreconditionFailed, "precondition_failed"
 	case errors.As(err, &e):
 		p.Status, p.Code = statusOf[e.Code], string(e.Code)
-		p.Field, p.Wrong, p.Right = e.Field, e.Wrong, e.Right
+		p.Field, p.Wrong, p.Right = e.Field, e.Wrong, cmp.Or(e.Right, whereToFind(e))
+		if e.Code == model.Unavailable { // the cause names files and engines
+			s.Log.Warn("store unavailable", "path", c.FullPath(), "error", err)
+			p.Detail = (&model.Error{Field: e.Field, Wrong: e.Wrong, Right: e.Right}).Error()
+		}
 	default:
 		p.Status, p.Code = http.StatusInternalServerError, string(model.Internal)
 	}
@@ -75,6 +86,29 @@ func (s *Server) problem(c *gin.Context, err error) Problem {
 	}
 	p.Title = http.StatusText(p.Status)
 	return p
+}
+
+// whereToFind says what to do about a thing that is not there. The store does
+// not know over which door it was asked.
+func whereToFind(e *model.Error) string {
+	if e.Code != model.NotFound {
+		return ""
+	}
+	return map[string]string{
+		"water":   "GET /v1/waters lists the waters, and PUT /v1/waters/{water} registers one",
+		"plan":    "POST /v1/plans issues a plan and names it",
+		"session": "POST /v1/sessions keeps a record and names it",
+		"import":  "POST /v1/imports takes a file in and names its report",
+	}[e.Field]
+}
+
+// refuseCrossOrigin lets reads pass, and writes of pages of our own or of no
+// page at all.
+func (s *Server) refuseCrossOrigin(c *gin.Context) {
+	if s.origin.Check(c.Request) != nil {
+		s.writeProblem(c, errOrigin)
+		c.Abort()
+	}
 }
 
 // recoverPanics keeps one broken request from ending the process.

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"encoding/json"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -15,7 +16,11 @@ func (s *Server) postSession(c *gin.Context) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	session, err := model.DecodeSession(body)
+	var whole json.RawMessage // what is no JSON is refused in the words of every other body
+	if err := decodeStrict(body, &whole); err != nil {
+		return answer{}, err
+	}
+	session, err := model.DecodeSession(whole)
 	if err != nil {
 		return answer{}, err
 	}

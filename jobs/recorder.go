@@ -16,6 +16,7 @@ import (
 // RecordStore is what taking in records reads, and where they are kept.
 type RecordStore interface {
 	Weather
+	WaterList
 	Water(ctx context.Context, id string) (model.Water, error)
 	Session(ctx context.Context, id string) (s model.Session, version int, err error)
 	SessionByIdentity(ctx context.Context, identity string) (model.Session, error)
@@ -200,13 +201,13 @@ func (r *Recorder) Import(ctx context.Context, name, water, angler string, body 
 	}
 	defaults := model.Defaults{Water: water, Angler: angler, Now: now}
 	if water != "" {
-		w, err := r.Store.Water(ctx, water)
-		if err != nil {
+		if _, err := r.Store.Water(ctx, water); err != nil {
 			return report, err
 		}
-		if defaults.Zone, err = w.Location(); err != nil {
-			return report, err
-		}
+	}
+	var err error
+	if defaults.Zones, err = r.zones(ctx); err != nil {
+		return report, err
 	}
 	read := model.ReadSessionsJSON
 	if strings.EqualFold(filepath.Ext(name), ".csv") {
@@ -223,6 +224,21 @@ func (r *Recorder) Import(ctx context.Context, name, water, angler string, body 
 	report.Rows = rows
 	count(&report)
 	return report, r.Store.AddImport(ctx, kept, report)
+}
+
+// zones is the time zone of every water, for records with local times.
+func (r *Recorder) zones(ctx context.Context) (map[string]*time.Location, error) {
+	waters, err := AllWaters(ctx, r.Store)
+	if err != nil {
+		return nil, err
+	}
+	zones := map[string]*time.Location{}
+	for _, w := range waters {
+		if zones[w.ID], err = w.Location(); err != nil {
+			return nil, fmt.Errorf("zone of %s: %w", w.ID, err)
+		}
+	}
+	return zones, nil
 }
 
 // checkAll checks the records of a file in their order, each against those

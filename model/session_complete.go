@@ -7,10 +7,22 @@ import (
 
 // Defaults is what a reader of records is told beside the records.
 type Defaults struct {
-	Water  string         // where a record names none
-	Angler string         // where a record names none
-	Zone   *time.Location // of local times; nil refuses them
-	Now    time.Time      // when the records were entered
+	Water  string                    // where a record names none
+	Angler string                    // where a record names none
+	Zones  map[string]*time.Location // of local times, by water
+	Zone   *time.Location            // of local times at any other water; nil refuses them
+	Now    time.Time                 // when the records were entered
+}
+
+// zone is the zone of local times at a water.
+func (d Defaults) zone(water string) *time.Location {
+	if water == "" {
+		water = d.Water
+	}
+	if zone := d.Zones[water]; zone != nil {
+		return zone
+	}
+	return d.Zone
 }
 
 // Completed fills what may be left out of a record as it was sent: water and

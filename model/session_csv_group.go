@@ -86,7 +86,7 @@ func (g *rowGroup) session(d Defaults) (s Session, repeats map[int]bool) {
 		return s, nil
 	}
 	told, toldIn := g.sharedCells()
-	when, err := clockOf(told["start"], d)
+	when, err := clockOf(told["start"], d.zone(told["water"]))
 	if err != nil {
 		g.blame(toldIn["start"], err)
 		return s, nil
@@ -144,15 +144,14 @@ func (g *rowGroup) sharedCells() (told map[string]string, toldIn map[string]int)
 
 // clockOf reads the start, by which other times are read: those without a date
 // follow it, in the offset it was given with, or else in the zone.
-func clockOf(start string, d Defaults) (clock, error) {
+func clockOf(start string, zone *time.Location) (clock, error) {
 	if start == "" {
 		return clock{}, Invalidf("start", timeForms, "it is missing")
 	}
-	t, err := ParseTime("start", start, d.Zone)
+	t, err := ParseTime("start", start, zone)
 	if err != nil {
 		return clock{}, err
 	}
-	zone := d.Zone
 	if _, err := time.Parse(time.RFC3339, start); err == nil {
 		zone = t.Location()
 	}

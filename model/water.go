@@ -94,7 +94,7 @@ func (w Water) Validate() error {
 		{"area_ha", w.AreaHa.Or(1), 0.01, 100000, "ha"},
 		{"fetch_m", float64(w.FetchM.Or(1)), 1, 100000, "m"},
 		{"shelter_factor", w.ShelterFactor.Or(0.65), 0.05, 1, "(share of station wind)"},
-		{"feed_limit_dry_g", float64(w.FeedLimitDryG.Or(0)), 0, 100000, "g"},
+		{"feed_limit_dry_g", float64(w.FeedLimitDryG.Or(1)), 1, 100000, "g"},
 		{"climate_mean_c", float64(w.ClimateMeanC.Or(10)), 0, 35, "C"},
 		{"climate_range_c", float64(w.ClimateRangeC.Or(7)), 0, 20, "C"},
 		{"power_lines_m", float64(w.PowerLinesM.Or(0)), 0, 100000, "m"},

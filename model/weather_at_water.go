@@ -39,8 +39,8 @@ func StationKey(source, id string) string { return source + "/" + id }
 // WeatherAt makes the hourly series at a water from the first whole hour not
 // before from to the last not after to. Temperature and dew point are the
 // weighted mean of the stations that have them, moved to the water's height;
-// everything else is the best station's, never averaged. Hours after now, and
-// hours that no station covers, are the forecast's where there is one, and
+// everything else is the best station's, never averaged. No report after now is
+// read. Hours that no station covers are the forecast's where there is one, and
 // otherwise missing. Every value carries its provenance, aged at now.
 func WeatherAt(in Sources, from, to, now time.Time) []WeatherHour {
 	j := joiner{in: in, now: now}
@@ -69,23 +69,20 @@ func (j joiner) hour(at time.Time) WeatherHour {
 		At:          at,
 		AirC:        j.mean(at, func(o *Observation) Maybe[float64] { return widen(o.AirC) }),
 		DewC:        j.mean(at, func(o *Observation) Maybe[float64] { return widen(o.DewC) }),
-		WindMps:     j.best(at, bridged, func(o *Observation) Maybe[float64] { return widen(o.WindMps) }),
-		WindFromDeg: missing(),
-		GustMps:     missing(),
-		Cloud:       j.best(at, bridged, cloudFraction),
-		SeaLevelHPa: j.best(at, bridged, func(o *Observation) Maybe[float64] { return widen(o.SeaLevelHPa) }),
-		QNHHPa:      j.best(at, bridged, func(o *Observation) Maybe[float64] { return widen(o.QNHHPa) }),
+		WindMps:     j.best(at, func(o *Observation) Maybe[float64] { return widen(o.WindMps) }),
+		Cloud:       j.best(at, cloudFraction),
+		SeaLevelHPa: j.best(at, func(o *Observation) Maybe[float64] { return widen(o.SeaLevelHPa) }),
+		QNHHPa:      j.best(at, func(o *Observation) Maybe[float64] { return widen(o.QNHHPa) }),
 		RainMm:      j.rain(at),
 		Thunder:     j.thunder(at),
 	}
 	// Direction and gust belong to the wind they came with: a calm report must
-	// not take another station's gust.
-	if s, ok := j.station(h.WindMps); ok {
-		h.WindFromDeg = j.only(s, at, func(o *Observation) Maybe[float64] { return widen(o.WindFromDeg) })
-		h.GustMps = j.only(s, at, func(o *Observation) Maybe[float64] { return widen(o.GustMps) })
-	}
+	// not take the gust of another station, nor that of an earlier report.
+	h.WindFromDeg = j.with(h.WindMps, func(o *Observation) Maybe[float64] { return widen(o.WindFromDeg) })
+	h.GustMps = j.with(h.WindMps, func(o *Observation) Maybe[float64] { return widen(o.GustMps) })
 	if s, ok := j.station(h.QNHHPa); ok {
-		h.WholeHPa = j.only(s, at, wholeHPa).Value > 0
+		whole, _ := j.at(s, at, wholeHPa)
+		h.WholeHPa = whole.value > 0
 	}
 	j.fillFromForecast(&h)
 	return h
@@ -102,14 +99,6 @@ func cloudFraction(o *Observation) Maybe[float64] {
 	return Known(math.Min(1, float64(o.CloudOktas.Value)/8))
 }
 
-// between says whether values may be drawn between two reports.
-type between bool
-
-const (
-	bridged  between = true
-	reported between = false
-)
-
 // stationValue is what one station says of an hour, and when it said it.
 type stationValue struct {
 	value float64
@@ -119,7 +108,7 @@ type stationValue struct {
 
 // at finds a station's value for an hour: the nearest report within half an
 // hour, else a line between neighbours at most three hours apart.
-func (j joiner) at(s NearStation, hour time.Time, how between, get func(*Observation) Maybe[float64]) (stationValue, bool) {
+func (j joiner) at(s NearStation, hour time.Time, get func(*Observation) Maybe[float64]) (stationValue, bool) {
 	all := j.in.Observations[StationKey(s.Source, s.ID)]
 	first, _ := slices.BinarySearchFunc(all, hour.Add(-longestBridge), func(o Observation, t time.Time) int { return o.At.Compare(t) })
 	var before, after *stationValue
@@ -139,7 +128,7 @@ func (j joiner) at(s NearStation, hour time.Time, how between, get func(*Observa
 	if near, ok := nearest(hour, before, after); ok {
 		return near, true
 	}
-	if how == bridged && before != nil && after != nil && after.at.Sub(before.at) <= longestBridge {
+	if before != nil && after != nil && after.at.Sub(before.at) <= longestBridge {
 		share := float64(hour.Sub(before.at)) / float64(after.at.Sub(before.at))
 		return stationValue{value: before.value + share*(after.value-before.value), at: before.at, kind: Interpolated}, true
 	}
@@ -163,9 +152,9 @@ func nearest(hour time.Time, before, after *stationValue) (stationValue, bool) {
 }
 
 // best takes the value of the best station that has one.
-func (j joiner) best(hour time.Time, how between, get func(*Observation) Maybe[float64]) Reading {
+func (j joiner) best(hour time.Time, get func(*Observation) Maybe[float64]) Reading {
 	for _, s := range j.in.Near {
-		if v, ok := j.at(s, hour, how, get); ok {
+		if v, ok := j.at(s, hour, get); ok {
 			return j.reading(s, v)
 		}
 	}
@@ -178,7 +167,7 @@ func (j joiner) mean(hour time.Time, get func(*Observation) Maybe[float64]) Read
 	var sum, weights float64
 	r := missing()
 	for _, s := range j.in.Near {
-		v, ok := j.at(s, hour, bridged, get)
+		v, ok := j.at(s, hour, get)
 		if !ok {
 			continue
 		}
@@ -213,31 +202,46 @@ func (j joiner) station(r Reading) (NearStation, bool) {
 	return NearStation{}, false
 }
 
-// only takes what one station reported for the hour.
-func (j joiner) only(s NearStation, hour time.Time, get func(*Observation) Maybe[float64]) Reading {
-	if v, ok := j.at(s, hour, reported, get); ok {
-		return j.reading(s, v)
+// with takes another value out of the very report that a reading came from;
+// what was drawn between two reports has none.
+func (j joiner) with(r Reading, get func(*Observation) Maybe[float64]) Reading {
+	s, ok := j.station(r)
+	if !ok || r.From.Kind != Observed {
+		return missing()
 	}
-	return missing()
+	all := j.in.Observations[StationKey(s.Source, s.ID)]
+	i, ok := slices.BinarySearchFunc(all, r.From.At.Value, func(o Observation, t time.Time) int { return o.At.Compare(t) })
+	if !ok {
+		return missing()
+	}
+	v := get(&all[i])
+	if !v.Known {
+		return missing()
+	}
+	return Reading{Value: v.Value, Known: true, From: r.From}
 }
 
+// wholeHPa is 1 for a report with an altimeter setting in whole hectopascals, 0
+// for one in finer steps.
 func wholeHPa(o *Observation) Maybe[float64] {
-	if o.QNHHPa.Known && o.WholeHPa {
-		return Known(1.0)
+	whole := Maybe[float64]{Known: o.QNHHPa.Known}
+	if o.WholeHPa {
+		whole.Value = 1
 	}
-	return Known(0.0)
+	return whole
 }
 
 // rain is the depth of the hour before, its even share of the report whose
-// time covers it.
+// time covers it. That time ends at the whole hour nearest to the report:
+// stations that report some minutes before the hour are common.
 func (j joiner) rain(hour time.Time) Reading {
 	const longest = 24 * time.Hour
 	for _, s := range j.in.Near {
 		all := j.in.Observations[StationKey(s.Source, s.ID)]
-		i, _ := slices.BinarySearchFunc(all, hour, func(o Observation, t time.Time) int { return o.At.Compare(t) })
+		i, _ := slices.BinarySearchFunc(all, hour.Add(-nearestReport), func(o Observation, t time.Time) int { return o.At.Compare(t) })
 		for ; i < len(all) && !all[i].At.After(hour.Add(longest)) && !all[i].At.After(j.now); i++ {
-			r := all[i].Rain
-			if !r.Known || r.Value.OverH < 1 || hour.Add(-time.Hour).Before(all[i].At.Add(-time.Duration(r.Value.OverH*float64(time.Hour)))) {
+			r, until := all[i].Rain, all[i].At.Round(time.Hour)
+			if !r.Known || r.Value.OverH < 1 || hour.Add(-time.Hour).Before(until.Add(-time.Duration(r.Value.OverH*float64(time.Hour)))) {
 				continue
 			}
 			kind := Observed

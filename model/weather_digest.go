@@ -16,20 +16,40 @@ func WeatherVersion(hours []WeatherHour) string {
 	for _, h := range hours {
 		hashNumber(d, float64(h.At.Unix()))
 		for _, r := range []Reading{h.AirC, h.DewC, h.RHPct, h.WindMps, h.WindFromDeg, h.GustMps, h.SeaLevelHPa, h.QNHHPa, h.RainMm, h.Cloud} {
-			if !r.Known {
-				d.Write([]byte{0})
-				continue
+			hashMaybe(d, Maybe[float64]{Value: r.Value, Known: r.Known})
+			if r.Known {
+				hashOrigin(d, r.From)
 			}
-			hashNumber(d, r.Value)
-			hashText(d, string(r.From.Kind)+"/"+r.From.Source+"/"+r.From.Station)
 		}
+		hashFlag(d, h.WholeHPa)
 		hashText(d, string(h.Thunder.Observed))
-		if h.Thunder.Symbol.Known && h.Thunder.Symbol.Value {
-			d.Write([]byte{1})
-		}
-		hashNumber(d, h.Thunder.Probability.Or(-1))
+		hashFlag(d, h.Thunder.Symbol.Known)
+		hashFlag(d, h.Thunder.Symbol.Value)
+		hashMaybe(d, h.Thunder.Probability)
 	}
 	return "w-" + hex.EncodeToString(d.Sum(nil)[:8])
+}
+
+// hashOrigin takes the time of the report or issue along: the pressure trend
+// reads it.
+func hashOrigin(d hash.Hash, p Provenance) {
+	hashText(d, string(p.Kind)+"/"+p.Source+"/"+p.Station)
+	hashNumber(d, float64(p.At.Value.Unix()))
+}
+
+func hashMaybe(d hash.Hash, m Maybe[float64]) {
+	hashFlag(d, m.Known)
+	if m.Known {
+		hashNumber(d, m.Value)
+	}
+}
+
+func hashFlag(d hash.Hash, set bool) {
+	if set {
+		d.Write([]byte{1})
+		return
+	}
+	d.Write([]byte{0})
 }
 
 // A hash never refuses what is written to it.

@@ -269,8 +269,17 @@ func TestActivityStep(t *testing.T) {
 		rate float64
 		want string
 	}{
-		{0, "Still"}, {0.499, "Still"}, {0.5, "Slow"}, {1.99, "Slow"}, {2, "Regular"}, {4.99, "Regular"},
-		{5, "Busy"}, {12, "Busy"}, {12.01, "Hectic"}, {-1, ""}, {math.NaN(), ""},
+		{0, "Still"},
+		{0.499, "Still"},
+		{0.5, "Slow"},
+		{1.99, "Slow"},
+		{2, "Regular"},
+		{4.99, "Regular"},
+		{5, "Busy"},
+		{12, "Busy"},
+		{12.01, "Hectic"},
+		{-1, ""},
+		{math.NaN(), ""},
 	} {
 		if got := activity.ActivityStep(c.rate); got != c.want {
 			t.Errorf("ActivityStep(%v) is %q, want %q", c.rate, got, c.want)

@@ -22,8 +22,14 @@ func TestSeaLevelPressure(t *testing.T) {
 		near(t, "DWD VuB 2 by hand", got, ok, c.wantHPa, 1e-3)
 	}
 	for _, c := range [][4]float64{
-		{200, 0, 10, 5}, {1000, 6000, 10, 5}, {1000, 100, 70, 5}, {1000, 100, 10, -1},
-		{math.NaN(), 100, 10, 5}, {1000, math.NaN(), 10, 5}, {1000, 100, math.NaN(), 5}, {1000, 100, 10, math.NaN()},
+		{200, 0, 10, 5},
+		{1000, 6000, 10, 5},
+		{1000, 100, 70, 5},
+		{1000, 100, 10, -1},
+		{math.NaN(), 100, 10, 5},
+		{1000, math.NaN(), 10, 5},
+		{1000, 100, math.NaN(), 5},
+		{1000, 100, 10, math.NaN()},
 	} {
 		if got, ok := air.SeaLevelPressure(c[0], c[1], c[2], c[3]); ok || got != 0 {
 			t.Errorf("%v: got %v, %v; want no value", c, got, ok)

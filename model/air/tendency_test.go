@@ -165,30 +165,54 @@ func TestScreenReadings(t *testing.T) {
 		readings            []air.Reading
 		wantDropped, remain []air.Reading
 	}{
-		{"nothing wrong",
+		{
+			"nothing wrong",
 			[]air.Reading{at("08:00", 1000), at("07:00", 1001)},
-			nil, []air.Reading{at("07:00", 1001), at("08:00", 1000)}},
-		{"impossible values",
+			nil,
+			[]air.Reading{at("07:00", 1001), at("08:00", 1000)},
+		},
+		{
+			"impossible values",
 			[]air.Reading{at("06:00", 869.9), at("07:00", 870), at("08:00", 1085.1), at("09:00", math.Inf(1))},
-			[]air.Reading{at("06:00", 869.9), at("08:00", 1085.1), at("09:00", math.Inf(1))}, []air.Reading{at("07:00", 870)}},
-		{"a jump that jumps back",
+			[]air.Reading{at("06:00", 869.9), at("08:00", 1085.1), at("09:00", math.Inf(1))},
+			[]air.Reading{at("07:00", 870)},
+		},
+		{
+			"a jump that jumps back",
 			[]air.Reading{at("06:00", 1000), at("07:00", 1008), at("08:00", 1000.5)},
-			[]air.Reading{at("07:00", 1008)}, []air.Reading{at("06:00", 1000), at("08:00", 1000.5)}},
-		{"two spikes in turn do not take the good reading between",
+			[]air.Reading{at("07:00", 1008)},
+			[]air.Reading{at("06:00", 1000), at("08:00", 1000.5)},
+		},
+		{
+			"two spikes in turn do not take the good reading between",
 			[]air.Reading{at("06:00", 1000), at("07:00", 1010), at("08:00", 1000), at("09:00", 1010), at("10:00", 1000)},
-			[]air.Reading{at("07:00", 1010), at("09:00", 1010)}, []air.Reading{at("06:00", 1000), at("08:00", 1000), at("10:00", 1000)}},
-		{"a jump that stays",
+			[]air.Reading{at("07:00", 1010), at("09:00", 1010)},
+			[]air.Reading{at("06:00", 1000), at("08:00", 1000), at("10:00", 1000)},
+		},
+		{
+			"a jump that stays",
 			[]air.Reading{at("06:00", 1000), at("07:00", 1008), at("08:00", 1008)},
-			nil, []air.Reading{at("06:00", 1000), at("07:00", 1008), at("08:00", 1008)}},
-		{"just five hectopascals",
+			nil,
+			[]air.Reading{at("06:00", 1000), at("07:00", 1008), at("08:00", 1008)},
+		},
+		{
+			"just five hectopascals",
 			[]air.Reading{at("06:00", 1000), at("07:00", 1005), at("08:00", 1000)},
-			nil, []air.Reading{at("06:00", 1000), at("07:00", 1005), at("08:00", 1000)}},
-		{"a deep low seen every three hours",
+			nil,
+			[]air.Reading{at("06:00", 1000), at("07:00", 1005), at("08:00", 1000)},
+		},
+		{
+			"a deep low seen every three hours",
 			[]air.Reading{at("03:00", 990), at("06:00", 980), at("09:00", 990)},
-			nil, []air.Reading{at("03:00", 990), at("06:00", 980), at("09:00", 990)}},
-		{"a correction replaces what it corrects",
+			nil,
+			[]air.Reading{at("03:00", 990), at("06:00", 980), at("09:00", 990)},
+		},
+		{
+			"a correction replaces what it corrects",
 			[]air.Reading{at("06:00", 1000), at("06:00", 1001)},
-			[]air.Reading{at("06:00", 1000)}, []air.Reading{at("06:00", 1001)}},
+			[]air.Reading{at("06:00", 1000)},
+			[]air.Reading{at("06:00", 1001)},
+		},
 	} {
 		given := slices.Clone(c.readings)
 		kept, dropped := air.ScreenReadings(c.readings)
@@ -209,9 +233,14 @@ func TestSeaLevelPressureFitsQNH(t *testing.T) {
 		slpHPa, qnhHPa, heightM float64
 		want                    bool
 	}{
-		{1013, 1003, 100, true}, {1013, 1002.9, 100, false}, {1000, 1020, 799, false},
-		{1000, 1020, 800, true}, {1000, 1020.1, 2000, false},
-		{math.NaN(), 1000, 100, false}, {1000, math.NaN(), 100, false}, {1000, 1000, math.NaN(), false},
+		{1013, 1003, 100, true},
+		{1013, 1002.9, 100, false},
+		{1000, 1020, 799, false},
+		{1000, 1020, 800, true},
+		{1000, 1020.1, 2000, false},
+		{math.NaN(), 1000, 100, false},
+		{1000, math.NaN(), 100, false},
+		{1000, 1000, math.NaN(), false},
 	} {
 		if got := air.SeaLevelPressureFitsQNH(c.slpHPa, c.qnhHPa, c.heightM); got != c.want {
 			t.Errorf("SLP %v, QNH %v at %v m: got %v, want %v", c.slpHPa, c.qnhHPa, c.heightM, got, c.want)

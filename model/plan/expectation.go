@@ -30,7 +30,7 @@ func (in Input) putActivity(p *model.Plan, t feeder.Plan, c model.Conditions, op
 	if err != nil {
 		return fmt.Errorf("expect bites: %w", err)
 	}
-	p.Activity = expectation(f, hours, in.Evidence.Basis)
+	p.Activity = expectation(f, hours, in.Evidence)
 	if p.Reasons, err = in.reasons(day); err != nil {
 		return err
 	}
@@ -51,7 +51,7 @@ func (in Input) covariates(from, to time.Time, t feeder.Plan) (activity.Covariat
 	return Covariates(q.Group, d)
 }
 
-func expectation(f activity.Forecast, hours float64, basis string) *model.Activity {
+func expectation(f activity.Forecast, hours float64, e model.Evidence) *model.Activity {
 	r := f.RatePerRodHour
 	a := &model.Activity{
 		BitesPerH:        rateRange(r),
@@ -60,9 +60,9 @@ func expectation(f activity.Forecast, hours float64, basis string) *model.Activi
 		BlankProbability: air.Round(f.BlankProbability, 4), NoBiteProbability: air.Round(f.NoBiteProbability, 4),
 		Step: f.Step, HoursCounted: air.Round(hours, 2),
 	}
-	typical := "Typical for season, no records yet: "
-	if basis != "prior" {
-		typical = ""
+	typical := ""
+	if e.Basis == "prior" {
+		typical = sentence(fewRecords(e.Sessions)) + ": "
 	}
 	a.Sentence = fmt.Sprintf("%sabout %s bites an hour, a %s session in our words; half of such sessions would lie between %s and %s, nine in ten between %s and %s. %.0f in 100 such sessions would end without a fish.",
 		typical, twoFigures(r.Median), lower(f.Step), twoFigures(r.Low50), twoFigures(r.High50), twoFigures(r.Low90), twoFigures(r.High90), 100*f.BlankProbability)

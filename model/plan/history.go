@@ -119,16 +119,6 @@ func humidity(h model.WeatherHour) model.Maybe[float64] {
 	return model.Maybe[float64]{Value: math.Min(100, h.RHPct.Value), Known: h.RHPct.Known}
 }
 
-// index finds the hour at or before an instant; false when the history does not
-// reach it.
-func (h *History) index(at time.Time) (int, bool) {
-	i := sort.Search(len(h.hours), func(i int) bool { return h.hours[i].At.After(at) }) - 1
-	if i < 0 || at.Sub(h.hours[i].At) >= time.Hour {
-		return 0, false
-	}
-	return i, true
-}
-
 // span lists the indices of the hours that begin before to and are not over by
 // from.
 func (h *History) span(from, to time.Time) (first, last int) {

@@ -98,6 +98,14 @@ func strongestWind(hours []model.ConditionHour) model.Maybe[float64] {
 	return model.Maybe[float64]{Value: w.SpeedMps, Known: w.SpeedKnown}
 }
 
+// fewRecords is why an expectation rests on the prior alone.
+func fewRecords(sessions int) string {
+	if sessions == 0 {
+		return "no records yet, typical for season"
+	}
+	return "too few records yet, typical for season"
+}
+
 // confidence says how far to trust the plan and what lowers it.
 func (in Input) confidence(c model.Conditions) model.Confidence {
 	var because []string
@@ -116,11 +124,14 @@ func (in Input) confidence(c model.Conditions) model.Confidence {
 	if assumed > 0 {
 		because = append(because, "the water temperature comes from the climate alone, give or take 4 C")
 	}
-	if c.Stale && missing < len(c.Hours) {
+	switch {
+	case !c.AgeMin.Known:
+		because = append(because, "neither a report nor a forecast reaches these hours")
+	case c.Stale:
 		because = append(because, fmt.Sprintf("the newest weather in use is %.0f h old", c.AgeMin.Value/60))
 	}
 	if in.Evidence.Basis == "prior" {
-		because = append(because, "no records yet: typical for season")
+		because = append(because, fewRecords(in.Evidence.Sessions))
 	}
 	levels := []string{"usual", "lowered", "low"}
 	return model.Confidence{Level: levels[int(math.Min(2, float64(len(because))))], Because: because}

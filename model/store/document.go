@@ -64,22 +64,33 @@ func list[T any](ctx context.Context, db *sql.DB, what, query string, args ...an
 
 // put writes one document by a statement of its own table.
 func (db *DB) put(ctx context.Context, what, statement string, args ...any) error {
-	return db.inTx(ctx, func(tx *sql.Tx) error { return exec(ctx, tx, what, statement, args...) })
+	return db.inTx(ctx, func(tx *sql.Tx) error {
+		_, err := exec(ctx, tx, what, statement, args...)
+		return err
+	})
 }
 
-// change is put for what a plan may depend on.
+// change is put for what a plan may depend on. A statement that wrote nothing,
+// since the same is stored already, is no change.
 func (db *DB) change(ctx context.Context, what, statement string, args ...any) error {
 	return db.inTx(ctx, func(tx *sql.Tx) error {
-		if err := exec(ctx, tx, what, statement, args...); err != nil {
+		n, err := exec(ctx, tx, what, statement, args...)
+		if err != nil || n == 0 {
 			return err
 		}
 		return revise(ctx, tx)
 	})
 }
 
-func exec(ctx context.Context, tx *sql.Tx, what, statement string, args ...any) error {
-	if _, err := tx.ExecContext(ctx, statement, args...); err != nil {
-		return unavailable("keep the "+what, err)
+// exec runs one statement and says how many rows it wrote.
+func exec(ctx context.Context, tx *sql.Tx, what, statement string, args ...any) (int64, error) {
+	res, err := tx.ExecContext(ctx, statement, args...)
+	if err != nil {
+		return 0, unavailable("keep the "+what, err)
 	}
-	return nil
+	n, err := res.RowsAffected()
+	if err != nil {
+		return 0, unavailable("keep the "+what, err)
+	}
+	return n, nil
 }

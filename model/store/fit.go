@@ -6,8 +6,9 @@ import (
 	"osier/model"
 )
 
-// AddFit keeps a fit. Fits are immutable: the same identifier again changes
-// nothing.
+// AddFit keeps a fit and puts it in force. Fits are immutable: the same
+// identifier again leaves the fit as it was made, and only puts it in force
+// again.
 func (db *DB) AddFit(ctx context.Context, f model.FitRecord) error {
 	body, err := encode("fit "+f.ID, f)
 	if err != nil {
@@ -15,7 +16,7 @@ func (db *DB) AddFit(ctx context.Context, f model.FitRecord) error {
 	}
 	return db.change(ctx, "fit", `INSERT INTO fits (id, made_at, seq, body)
 		VALUES ($1, $2, (SELECT COALESCE(MAX(seq), 0) + 1 FROM fits), $3)
-		ON CONFLICT (id) DO UPDATE SET seq = excluded.seq`, f.ID, unix(f.MadeAt), body)
+		ON CONFLICT (id) DO UPDATE SET seq = excluded.seq WHERE fits.seq < excluded.seq - 1`, f.ID, unix(f.MadeAt), body)
 }
 
 // LatestFit finds the fit in force: the one added last.

@@ -13,7 +13,7 @@ import (
 
 // PutForecast keeps one issue of a forecast. Every issue is kept, since a plan
 // is judged by what was forecast then; the same issue again is confirmed, and
-// keeps the time it was first fetched.
+// keeps its content and the time it was first fetched.
 func (db *DB) PutForecast(ctx context.Context, f model.Forecast) error {
 	body, err := encode("forecast of "+f.Source, f)
 	if err != nil {
@@ -21,14 +21,15 @@ func (db *DB) PutForecast(ctx context.Context, f model.Forecast) error {
 	}
 	return db.change(ctx, "forecast", `INSERT INTO forecasts (source, lat, lon, issued_at, fetched_at, confirmed_at, body)
 		VALUES ($1, $2, $3, $4, $5, $6, $7)
-		ON CONFLICT (source, lat, lon, issued_at) DO UPDATE SET confirmed_at = excluded.confirmed_at, body = excluded.body`,
+		ON CONFLICT (source, lat, lon, issued_at) DO UPDATE SET confirmed_at = excluded.confirmed_at
+		WHERE forecasts.confirmed_at < excluded.confirmed_at`,
 		f.Source, f.LatDeg, f.LonDeg, unix(f.IssuedAt), unix(f.FetchedAt), unix(f.ConfirmedAt), body)
 }
 
 // ConfirmForecast notes that the newest issue for a cell is still the feed's
 // current one.
 func (db *DB) ConfirmForecast(ctx context.Context, source string, latDeg, lonDeg float64, at time.Time) error {
-	return db.change(ctx, "forecast", `UPDATE forecasts SET confirmed_at = $4 WHERE source = $1 AND lat = $2 AND lon = $3
+	return db.change(ctx, "forecast", `UPDATE forecasts SET confirmed_at = $4 WHERE source = $1 AND lat = $2 AND lon = $3 AND confirmed_at < $4
 		AND issued_at = (SELECT MAX(issued_at) FROM forecasts WHERE source = $1 AND lat = $2 AND lon = $3)`,
 		source, latDeg, lonDeg, unix(at))
 }

@@ -13,7 +13,7 @@ func (db *DB) PutKit(ctx context.Context, k model.Kit) error {
 		return err
 	}
 	return db.change(ctx, "kit", `INSERT INTO kits (angler, body) VALUES ($1, $2)
-		ON CONFLICT (angler) DO UPDATE SET body = excluded.body`, k.Angler, body)
+		ON CONFLICT (angler) DO UPDATE SET body = excluded.body WHERE kits.body <> excluded.body`, k.Angler, body)
 }
 
 // Kit finds an angler's kit.

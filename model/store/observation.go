@@ -33,7 +33,8 @@ func (db *DB) PutObservations(ctx context.Context, observations []model.Observat
 			sea_level_hpa = excluded.sea_level_hpa, station_hpa = excluded.station_hpa, rain_mm = excluded.rain_mm,
 			rain_over_h = excluded.rain_over_h, cloud_oktas = excluded.cloud_oktas, thunder = excluded.thunder,
 			whole_hpa = excluded.whole_hpa, corrected = excluded.corrected, low_trust = excluded.low_trust, raw = excluded.raw
-			WHERE excluded.corrected >= observations.corrected AND excluded.raw <> observations.raw`)
+			WHERE excluded.corrected > observations.corrected
+			OR (excluded.corrected = observations.corrected AND excluded.raw <> observations.raw)`)
 		if err != nil {
 			return unavailable("keep observations", err)
 		}
@@ -107,14 +108,20 @@ func scanObservation(rows *sql.Rows) (model.Observation, error) {
 // finite refuses a report with a number that is not one: SQLite would store it
 // as missing and PostgreSQL would keep it.
 func finite(o model.Observation) error {
-	for _, v := range []float64{
+	if err := numbers(
 		float64(o.AirC.Value), float64(o.DewC.Value), float64(o.WindMps.Value), float64(o.WindFromDeg.Value),
 		float64(o.GustMps.Value), float64(o.QNHHPa.Value), float64(o.SeaLevelHPa.Value), float64(o.StationHPa.Value),
 		float64(o.Rain.Value.Mm), o.Rain.Value.OverH,
-	} {
+	); err != nil {
+		return fmt.Errorf("keep the report of %s at %s: %w", o.Station, o.At.Format(time.RFC3339), err)
+	}
+	return nil
+}
+
+func numbers(values ...float64) error {
+	for _, v := range values {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return fmt.Errorf("keep the report of %s at %s: %w", o.Station, o.At.Format(time.RFC3339),
-				model.Invalidf("value", "leave a value out that is not known", "it is not a finite number"))
+			return model.Invalidf("value", "leave a value out that is not known", "it is not a finite number")
 		}
 	}
 	return nil

@@ -14,7 +14,7 @@ func (db *DB) PutReport(ctx context.Context, r model.Report) error {
 		return err
 	}
 	return db.change(ctx, "report", `INSERT INTO reports (id, water, at, body) VALUES ($1, $2, $3, $4)
-		ON CONFLICT (id) DO UPDATE SET body = excluded.body`, r.ID, r.Water, unix(r.At), body)
+		ON CONFLICT (id) DO UPDATE SET body = excluded.body WHERE reports.body <> excluded.body`, r.ID, r.Water, unix(r.At), body)
 }
 
 // Reports lists what was seen at a water in a span of time, both ends

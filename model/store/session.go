@@ -39,6 +39,9 @@ func (db *DB) AddImport(ctx context.Context, sessions []model.Session, report mo
 			ON CONFLICT (id) DO UPDATE SET at = excluded.at, body = excluded.body`, report.ID, unix(report.At), body); err != nil {
 			return unavailable("keep the import report", err)
 		}
+		if len(sessions) == 0 {
+			return nil
+		}
 		return revise(ctx, tx)
 	})
 }
@@ -73,6 +76,9 @@ func (db *DB) ReplaceSession(ctx context.Context, s model.Session, version int) 
 		return err
 	}
 	return db.inTx(ctx, func(tx *sql.Tx) error {
+		if err := identityFree(ctx, tx, s); err != nil {
+			return err
+		}
 		res, err := tx.ExecContext(ctx, `UPDATE sessions SET identity = $1, water = $2, angler = $3, grp = $4,
 			starts = $5, ends = $6, version = version + 1, body = $7 WHERE id = $8 AND version = $9`,
 			s.IdentityKey(), s.Water, s.Angler, string(s.Group), unix(s.Start), unix(s.End), body, s.ID, version)
@@ -84,6 +90,19 @@ func (db *DB) ReplaceSession(ctx context.Context, s model.Session, version int) 
 		}
 		return dropJoined(ctx, tx, s.ID)
 	})
+}
+
+// identityFree refuses to turn a session into another that is stored.
+func identityFree(ctx context.Context, tx *sql.Tx, s model.Session) error {
+	var other string
+	err := tx.QueryRowContext(ctx, `SELECT id FROM sessions WHERE identity = $1 AND id <> $2`, s.IdentityKey(), s.ID).Scan(&other)
+	switch {
+	case errors.Is(err, sql.ErrNoRows):
+		return nil
+	case err != nil:
+		return unavailable("change the session", err)
+	}
+	return &model.Error{Code: model.Conflict, Field: "session " + s.ID, Wrong: fmt.Sprintf("water, angler, group and start would be those of session %s", other), Right: "delete one of the two if they are the same"}
 }
 
 // DeleteSession removes a session and what was joined from it, so that the

@@ -4,21 +4,35 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"fmt"
 
 	"osier/model"
 )
 
 // PutStations keeps stations, replacing what was known of each.
 func (db *DB) PutStations(ctx context.Context, stations []model.Station) error {
+	for _, s := range stations {
+		if err := numbers(s.LatDeg, s.LonDeg, float64(s.ElevationM.Value)); err != nil {
+			return fmt.Errorf("keep station %s: %w", s.ID, err)
+		}
+	}
 	return db.inTx(ctx, func(tx *sql.Tx) error {
+		var changed int64
 		for _, s := range stations {
-			if _, err := tx.ExecContext(ctx, `INSERT INTO stations (source, id, name, lat, lon, elevation_m)
+			n, err := exec(ctx, tx, "station "+s.ID, `INSERT INTO stations (source, id, name, lat, lon, elevation_m)
 				VALUES ($1, $2, $3, $4, $5, $6)
 				ON CONFLICT (source, id) DO UPDATE SET name = excluded.name, lat = excluded.lat,
-				lon = excluded.lon, elevation_m = excluded.elevation_m`,
-				s.Source, s.ID, s.Name, s.LatDeg, s.LonDeg, number(s.ElevationM)); err != nil {
-				return unavailable("keep station "+s.ID, err)
+				lon = excluded.lon, elevation_m = excluded.elevation_m
+				WHERE stations.name <> excluded.name OR stations.lat <> excluded.lat OR stations.lon <> excluded.lon
+				OR stations.elevation_m IS DISTINCT FROM excluded.elevation_m`,
+				s.Source, s.ID, s.Name, s.LatDeg, s.LonDeg, number(s.ElevationM))
+			if err != nil {
+				return err
 			}
+			changed += n
+		}
+		if changed == 0 {
+			return nil
 		}
 		return revise(ctx, tx)
 	})

@@ -13,7 +13,7 @@ func (db *DB) PutWater(ctx context.Context, w model.Water) error {
 		return err
 	}
 	return db.change(ctx, "water", `INSERT INTO waters (id, body) VALUES ($1, $2)
-		ON CONFLICT (id) DO UPDATE SET body = excluded.body`, w.ID, body)
+		ON CONFLICT (id) DO UPDATE SET body = excluded.body WHERE waters.body <> excluded.body`, w.ID, body)
 }
 
 // Water finds one water.

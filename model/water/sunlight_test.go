@@ -12,8 +12,15 @@ import (
 // Cells of Kasten and Czeplak's formula as the reference pack prints them.
 func TestShortwave(t *testing.T) {
 	for _, c := range []struct{ sinElevation, cloud, want float64 }{
-		{-0.5, 0, 0}, {0.03, 0, 0}, {0.1, 0, 61}, {0.1, 1, 15.25}, {0.25, 0.5, 183.468},
-		{0.5, 0.75, 305.144}, {0.75, 0.25, 648.108}, {1, 0, 880}, {1, 1, 220},
+		{-0.5, 0, 0},
+		{0.03, 0, 0},
+		{0.1, 0, 61},
+		{0.1, 1, 15.25},
+		{0.25, 0.5, 183.468},
+		{0.5, 0.75, 305.144},
+		{0.75, 0.25, 648.108},
+		{1, 0, 880},
+		{1, 1, 220},
 	} {
 		got, err := water.ShortwaveWm2(c.sinElevation, c.cloud)
 		if err != nil {

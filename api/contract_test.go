@@ -1,0 +1,117 @@
+package api_test
+
+import (
+	"net/http"
+	"net/http/httptest"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"osier/api"
+	"osier/model"
+	"osier/openapi"
+	"osier/openapi/contract"
+)
+
+var parameter = regexp.MustCompile(`:(\w+)`)
+
+func TestRoutesAreTheOperationsOfTheDocument(t *testing.T) {
+	document, err := contract.Load(openapi.Document())
+	must(t, err)
+	var routes []string
+	for _, r := range newHouse(t).api.Routes() {
+		if r.Method != http.MethodHead { // the document says that reads answer it
+			routes = append(routes, r.Method+" "+parameter.ReplaceAllString(r.Path, "{$1}"))
+		}
+	}
+	slices.Sort(routes)
+	if diff := cmp.Diff(document.Operations(), routes); diff != "" {
+		t.Errorf("document (-) and routes (+) differ:\n%s", diff)
+	}
+}
+
+func TestProblemIsAsTheDocumentSays(t *testing.T) {
+	document, err := contract.Load(openapi.Document())
+	must(t, err)
+	for _, difference := range document.Differences("Problem", api.Problem{}) {
+		t.Error(difference)
+	}
+}
+
+// step is one request of a walk through the API and what must come back.
+type step struct {
+	method, path, body string
+	headers            []header
+	status             int
+}
+
+// walk exercises every operation; {plan}, {session} and {import} stand for what
+// came before.
+var walk = []step{
+	{"GET", "/healthz", "", nil, 200},
+	{"GET", "/readyz", "", nil, 200},
+	{"GET", "/openapi.yaml", "", nil, 200},
+	{"PUT", "/v1/waters/alder-mere", `{"id":"alder-mere","name":"Alder Mere","lat":52,"lon":-1,"mean_depth_m":1.8,"bank":"earth","zone":"Europe/London","groups":["carp"],"colour":"clear","area_ha":2.5,"shelter_factor":null}`, nil, 201},
+	{"PUT", "/v1/waters/alder-mere", `{"name":"Alder Mere","lat":52,"lon":-1,"mean_depth_m":2,"bank":"platform","zone":"Europe/London","groups":["carp"],"colour":"clear"}`, nil, 200},
+	{"GET", "/v1/waters", "", nil, 200},
+	{"GET", "/v1/waters?limit=1&after=alder-mere", "", nil, 200},
+	{"GET", "/v1/waters/quillmarsh-pit", "", nil, 200},
+	{"GET", "/v1/waters/quillmarsh-pit/conditions", "", nil, 200},
+	{"GET", "/v1/waters/quillmarsh-pit/conditions?from=2026-11-28T22:00:00Z&to=2026-11-29T04:00:00Z", "", nil, 200},
+	{"GET", "/v1/waters/alder-mere/conditions", "", nil, 200}, // no weather at all
+	{"POST", "/v1/plans", question, nil, 200},
+	{"POST", "/v1/plans", `{"water":"alder-mere","start":"2026-11-26T08:00:00Z","hours":4,"group":"carp","peg":"","cast_bearing_deg":90,"distance_m":40,"depth_m":2,"rod_max_g":60,"known_water":true,"alone":true,"keepnet":true,"mode":"match"}`, nil, 200},
+	{"GET", "/v1/plans/{plan}", "", nil, 200},
+	{"POST", "/v1/sessions", summary, nil, 201},
+	{"POST", "/v1/sessions", summary, nil, 200},
+	{"POST", "/v1/sessions", hourly, nil, 201},
+	{"POST", "/v1/sessions", fullLog, nil, 201},
+	{"GET", "/v1/sessions/{session}", "", nil, 200},
+	{"PATCH", "/v1/sessions/{session}", `{"notes":"wind got up"}`, []header{{"Content-Type", "application/merge-patch+json"}}, 200},
+	{"POST", "/v1/imports?water=quillmarsh-pit&angler=moss", `{"sessions":[` + imported + `,{"water":"quillmarsh-pit","angler":"moss"}]}`, nil, 201},
+	{"POST", "/v1/imports?water=quillmarsh-pit&angler=moss", csvFile, []header{{"Content-Type", "text/csv"}}, 201},
+	{"GET", "/v1/imports/{import}", "", nil, 200},
+	{"GET", "/v1/jobs", "", nil, 200},
+	{"GET", "/v1/jobs?limit=1", "", nil, 200},
+	{"DELETE", "/v1/sessions/{session}", "", nil, 204},
+}
+
+func TestEveryOperationKeepsTheContract(t *testing.T) {
+	h := newPit(t)
+	must(t, h.db.PutJobRun(t.Context(), jobRun("1")))
+	must(t, h.db.PutJobRun(t.Context(), jobRun("2")))
+	named := map[string]string{}
+	for _, s := range walk {
+		w := h.wants(h.send(s.method, fill(s.path, named), s.body, s.headers...), s.status)
+		remember(t, named, s, w)
+	}
+	document, err := contract.Load(openapi.Document())
+	must(t, err)
+	if diff := cmp.Diff(document.Operations(), h.watched.Operations()); diff != "" {
+		t.Errorf("operations of the document (-) and exercised ones (+) differ:\n%s", diff)
+	}
+}
+
+// fill puts what was answered before into a path.
+func fill(path string, named map[string]string) string {
+	for name, value := range named {
+		path = strings.ReplaceAll(path, "{"+name+"}", value)
+	}
+	return path
+}
+
+// remember keeps the identifier of what a write made.
+func remember(t *testing.T, named map[string]string, s step, w *httptest.ResponseRecorder) {
+	t.Helper()
+	switch {
+	case s.path == "/v1/plans":
+		named["plan"] = read[model.Plan](t, w).ID
+	case s.path == "/v1/sessions":
+		named["session"] = read[model.Session](t, w).ID
+	case strings.HasPrefix(s.path, "/v1/imports?"):
+		named["import"] = read[model.Import](t, w).ID
+	}
+}

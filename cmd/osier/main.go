@@ -1,0 +1,137 @@
+// Command osier plans feeder sessions on stillwaters from public weather and
+// the angler's own records, on the command line and over HTTP.
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"syscall"
+	"time"
+
+	"github.com/alecthomas/kong"
+
+	"osier/model"
+)
+
+// Exit codes, the same for every command.
+const (
+	exitDone   = 0
+	exitFailed = 1
+	exitUsage  = 2
+)
+
+// cli is every command and the flags that all of them take. A flag beats the
+// environment, and the environment beats the default.
+type cli struct {
+	Data string    `help:"Folder that holds the store." default:"${data}" env:"OSIER_DATA" placeholder:"DIR"`
+	Now  time.Time `help:"The clock, for replays and tests (RFC 3339)." env:"OSIER_NOW" placeholder:"RFC3339"`
+	JSON bool      `name:"json" help:"Print one JSON document and nothing else."`
+
+	Demo       demoCmd       `cmd:"" help:"Show an invented club: one plan, and the API on loopback."`
+	Serve      serveCmd      `cmd:"" help:"Serve the API and run the schedule."`
+	Water      waterCmd      `cmd:"" help:"Register and show waters."`
+	Peg        pegCmd        `cmd:"" help:"Register pegs."`
+	Kit        kitCmd        `cmd:"" help:"Record an angler's own feeders and rod; with no figures, show them."`
+	Report     reportCmd     `cmd:"" help:"Record what somebody saw at a water."`
+	Pull       pullCmd       `cmd:"" help:"Fetch the weather."`
+	Replay     replayCmd     `cmd:"" help:"Serve recorded feed answers on loopback."`
+	Conditions conditionsCmd `cmd:"" help:"Say what the weather means at a water."`
+	Import     importCmd     `cmd:"" help:"Import session records."`
+	Fit        fitCmd        `cmd:"" help:"Fit the activity model to the records."`
+	Plan       planCmd       `cmd:"" help:"Plan a session."`
+	Verify     verifyCmd     `cmd:"" help:"Check the computation against published figures."`
+}
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	code := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	stop()
+	os.Exit(code)
+}
+
+// run is the whole program but for the process it lives in.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
+	var c cli
+	exit := -1
+	parser, err := kong.New(&c,
+		kong.Name("osier"),
+		kong.Description("Plans feeder sessions on stillwaters from public weather and your own records."),
+		kong.Vars{"data": defaultData()},
+		kong.Writers(stdout, stderr),
+		kong.Exit(func(code int) { exit = code }),
+		kong.WithHyphenPrefixedParameters(true), // a longitude may be negative
+	)
+	if err != nil {
+		fmt.Fprintln(stderr, "osier:", err)
+		return exitFailed
+	}
+	k, err := parser.Parse(args)
+	if exit >= 0 { // help was asked for and printed
+		return exit
+	}
+	if err != nil {
+		fmt.Fprintf(stderr, "osier: %v\nFor help: osier --help\n", err)
+		return exitUsage
+	}
+	a := newApp(ctx, c, stdout, stderr)
+	if err := k.Run(a); err != nil {
+		return a.fail(err)
+	}
+	return exitDone
+}
+
+// defaultData is the user's data folder by the XDG base directory
+// specification, or beside the program where there is no home.
+func defaultData() string {
+	if dir := os.Getenv("XDG_DATA_HOME"); filepath.IsAbs(dir) {
+		return filepath.Join(dir, "osier")
+	}
+	if home, err := os.UserHomeDir(); err == nil {
+		return filepath.Join(home, ".local", "share", "osier")
+	}
+	return "osier-data"
+}
+
+// errSaid is returned by a command that has already printed what failed.
+var errSaid = errors.New("the output says what failed")
+
+// fail prints an error for people, and as a document when one was asked for.
+func (a *app) fail(err error) int {
+	if errors.Is(err, errSaid) {
+		return exitFailed
+	}
+	if a.json {
+		a.writeJSON(map[string]any{"error": problemOf(err)})
+	}
+	fmt.Fprintln(a.stderr, "osier:", err)
+	if model.CodeOf(err) == model.Invalid {
+		return exitUsage
+	}
+	return exitFailed
+}
+
+// problemOf is an error as a document: what it is about, what was wrong, what
+// would be right.
+func problemOf(err error) map[string]string {
+	p := map[string]string{"code": string(model.CodeOf(err)), "detail": err.Error()}
+	var e *model.Error
+	if errors.As(err, &e) {
+		p["field"], p["wrong"], p["right"] = e.Field, e.Wrong, e.Right
+	}
+	return p
+}
+
+func (a *app) writeJSON(v any) {
+	b, err := json.MarshalIndent(v, "", "  ")
+	if err != nil {
+		fmt.Fprintln(a.stderr, "osier: write the answer:", err)
+		return
+	}
+	fmt.Fprintf(a.stdout, "%s\n", b)
+}

@@ -1,0 +1,89 @@
+package storetest
+
+import (
+	"encoding/json"
+	"testing"
+	"time"
+
+	"osier/model"
+)
+
+func fits(t *testing.T, s Store) {
+	ctx := t.Context()
+	inForce := func(want model.FitRecord) {
+		t.Helper()
+		f, err := s.LatestFit(ctx)
+		wantSame(t, "the fit in force", want, got(t, f, err))
+	}
+	first, second := fit("fit-a"), fit("fit-b")
+	second.MadeAt = noon.Add(-time.Hour) // a clock that went back changes nothing
+	done(t, s.AddFit(ctx, first))
+	inForce(first)
+	done(t, s.AddFit(ctx, second))
+	inForce(second)
+	// The records went back to what they were: the old fit rules again, as it
+	// was made then.
+	rewritten := fit("fit-a")
+	rewritten.Sessions, rewritten.Body = 99, json.RawMessage(`{"bream":2}`)
+	done(t, s.AddFit(ctx, rewritten))
+	inForce(first)
+}
+
+func plans(t *testing.T, s Store) {
+	ctx := t.Context()
+	first, other := plan("p-1"), plan("p-1")
+	other.Hours, other.Fit = 8, "fit-b"
+	done(t, s.AddPlan(ctx, first))
+	done(t, s.AddPlan(ctx, other))
+	p, err := s.Plan(ctx, "p-1")
+	wantSame(t, "the plan", first, got(t, p, err))
+}
+
+func jobRuns(t *testing.T, s Store) {
+	ctx := t.Context()
+	begun := run("r-3", "pull", noon.Add(2*time.Hour), false, "")
+	failed := run("r-2", "pull", noon.Add(time.Hour), true, "the feed was down")
+	good := run("r-1", "pull", noon, true, "")
+	other := run("r-4", "fit", noon.Add(3*time.Hour), true, "")
+	for _, r := range []model.JobRun{good, failed, begun, other} {
+		done(t, s.PutJobRun(ctx, r))
+	}
+	list, err := s.JobRuns(ctx, 3)
+	wantSame(t, "the newest three", []model.JobRun{other, begun, failed}, got(t, list, err))
+	last, err := s.LastSuccess(ctx, "pull")
+	wantSame(t, "the last success", good, got(t, last, err))
+
+	ended := run("r-3", "pull", noon.Add(2*time.Hour), true, "")
+	done(t, s.PutJobRun(ctx, ended))
+	last, err = s.LastSuccess(ctx, "pull")
+	wantSame(t, "the last success when the run has ended", ended, got(t, last, err))
+	list, err = s.JobRuns(ctx, 10)
+	if len(got(t, list, err)) != 4 {
+		t.Errorf("%d runs, want 4: a run that ends is no new one", len(list))
+	}
+}
+
+func answers(t *testing.T, s Store) {
+	ctx := t.Context()
+	_, _, _, found, err := s.AnswerTo(ctx, "key-1", "POST /v1/plans")
+	if got(t, found, err) {
+		t.Error("an answer to a new key was found")
+	}
+	done(t, s.KeepAnswer(ctx, "key-1", "POST /v1/plans", "digest-1", 201, noon, []byte(`{"a":1}`)))
+	done(t, s.KeepAnswer(ctx, "key-1", "POST /v1/plans", "digest-2", 200, noon, []byte(`{"a":2}`)))
+	done(t, s.KeepAnswer(ctx, "key-1", "POST /v1/sessions", "digest-3", 202, noon, []byte(`{"a":3}`)))
+	for _, c := range []struct {
+		operation, digest string
+		status            int
+		body              string
+	}{
+		{"POST /v1/plans", "digest-1", 201, `{"a":1}`},
+		{"POST /v1/sessions", "digest-3", 202, `{"a":3}`},
+	} {
+		digest, status, body, found, err := s.AnswerTo(ctx, "key-1", c.operation)
+		done(t, err)
+		if !found || digest != c.digest || status != c.status || string(body) != c.body {
+			t.Errorf("answer to %s: found %v, %s, %d, %s; want %s, %d, %s", c.operation, found, digest, status, body, c.digest, c.status, c.body)
+		}
+	}
+}

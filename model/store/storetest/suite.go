@@ -1,0 +1,114 @@
+package storetest
+
+import (
+	"context"
+	"encoding/json"
+	"testing"
+	"time"
+
+	"osier/model"
+)
+
+// Store is what every store must offer.
+type Store interface {
+	PutWater(ctx context.Context, w model.Water) error
+	Water(ctx context.Context, id string) (model.Water, error)
+	Waters(ctx context.Context, after string, limit int) ([]model.Water, error)
+	PutKit(ctx context.Context, k model.Kit) error
+	Kit(ctx context.Context, angler string) (model.Kit, error)
+	PutReport(ctx context.Context, r model.Report) error
+	Reports(ctx context.Context, water string, from, to time.Time) ([]model.Report, error)
+
+	PutStations(ctx context.Context, stations []model.Station) error
+	StationsWithin(ctx context.Context, latLow, latHigh, lonLow, lonHigh float64) ([]model.Station, error)
+	PutObservations(ctx context.Context, observations []model.Observation) (changed int, err error)
+	Observations(ctx context.Context, source, station string, from, to time.Time) ([]model.Observation, error)
+	PutForecast(ctx context.Context, f model.Forecast) error
+	ConfirmForecast(ctx context.Context, source string, latDeg, lonDeg float64, at time.Time) error
+	Forecasts(ctx context.Context, latDeg, lonDeg float64, at time.Time, limit int) ([]model.Forecast, error)
+	PutFeedState(ctx context.Context, url string, nextAttempt time.Time, state json.RawMessage) error
+	FeedState(ctx context.Context, url string) (json.RawMessage, error)
+
+	AddSession(ctx context.Context, s model.Session) error
+	ReplaceSession(ctx context.Context, s model.Session, version int) error
+	DeleteSession(ctx context.Context, id string) error
+	Session(ctx context.Context, id string) (s model.Session, version int, err error)
+	SessionByIdentity(ctx context.Context, identity string) (model.Session, error)
+	Sessions(ctx context.Context, water, angler string, from, to time.Time) ([]model.Session, error)
+	AddImport(ctx context.Context, sessions []model.Session, report model.Import) error
+	Import(ctx context.Context, id string) (model.Import, error)
+	PutJoined(ctx context.Context, joined []model.JoinedSession) error
+	Joined(ctx context.Context) ([]model.JoinedSession, error)
+
+	AddFit(ctx context.Context, f model.FitRecord) error
+	LatestFit(ctx context.Context) (model.FitRecord, error)
+	AddPlan(ctx context.Context, p model.Plan) error
+	Plan(ctx context.Context, id string) (model.Plan, error)
+
+	PutJobRun(ctx context.Context, r model.JobRun) error
+	JobRuns(ctx context.Context, limit int) ([]model.JobRun, error)
+	LastSuccess(ctx context.Context, job string) (model.JobRun, error)
+	KeepAnswer(ctx context.Context, key, operation, digest string, status int, at time.Time, body []byte) error
+	AnswerTo(ctx context.Context, key, operation string) (digest string, status int, body []byte, found bool, err error)
+
+	Revision(ctx context.Context) (int64, error)
+	Ping(ctx context.Context) error
+	Close() error
+}
+
+// Open opens the store of one scenario: the first time an empty one, and after
+// it was closed the same one again.
+type Open func(t *testing.T) Store
+
+// Scenario is one thing a store must do.
+type Scenario struct {
+	Name string
+	Run  func(t *testing.T, open Open)
+}
+
+// Scenarios lists what every store must do. Each needs a store of its own.
+func Scenarios() []Scenario {
+	return []Scenario{
+		{"waters are kept, replaced and paged", on(waters)},
+		{"a kit is its angler's, and replaced", on(kits)},
+		{"reports are listed by water and time", on(reports)},
+		{"what is not there is not found, in words", on(notFound)},
+		{"stations are found inside a box", on(stations)},
+		{"a report comes back as it was, in UTC to the second", on(observationRoundTrip)},
+		{"a report sent twice is one, and a correction stays", on(observationUpserts)},
+		{"a number that is none is refused, and nothing is written", on(notFinite)},
+		{"forecasts come newest first, as known at an instant", on(forecasts)},
+		{"an issue of a forecast is never rewritten", on(forecastImmutable)},
+		{"an issue is as fresh as it was last confirmed", on(forecastConfirmed)},
+		{"what is remembered of a feed is kept by address", on(feedStates)},
+		{"sessions are kept, and listed by water, angler and time", on(sessions)},
+		{"one session is stored once", on(sessionIdentity)},
+		{"a change needs the version that was read", on(sessionReplace)},
+		{"a change cannot turn one session into another", on(sessionReplaceIdentity)},
+		{"deleting a session takes what was joined along", on(sessionDelete)},
+		{"a file of records is kept whole or not at all", on(imports)},
+		{"joined sessions are replaced, and those of deleted sessions passed over", on(joined)},
+		{"a fit is never changed, and the one added last is in force", on(fits)},
+		{"a plan stays as it was issued", on(plans)},
+		{"runs of jobs are listed, and the last success found", on(jobRuns)},
+		{"the first answer to a key stays", on(answers)},
+		{"the revision counts every change that a plan may depend on", on(revisionCounts)},
+		{"the revision stays where nothing a plan depends on changed", on(revisionStays)},
+		{"many writers at once all get through", on(manyWriters)},
+		{"changes made at once are none of them lost", on(noLostChange)},
+		{"a store opened again holds what it held", reopened},
+	}
+}
+
+// on gives a scenario an open store that is closed when it ends.
+func on(run func(t *testing.T, s Store)) func(t *testing.T, open Open) {
+	return func(t *testing.T, open Open) {
+		s := open(t)
+		t.Cleanup(func() {
+			if err := s.Close(); err != nil {
+				t.Errorf("close: %v", err)
+			}
+		})
+		run(t, s)
+	}
+}
