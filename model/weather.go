@@ -78,8 +78,8 @@ const (
 
 // ThunderHour is what is known of thunder in one hour.
 type ThunderHour struct {
-	Observed    Thunder
-	Symbol      Maybe[bool]
-	Probability Maybe[float64]
-	From        Provenance
+	Observed    Thunder        `json:"observed"`
+	Symbol      Maybe[bool]    `json:"symbol"`
+	Probability Maybe[float64] `json:"probability"`
+	From        Provenance     `json:"from"`
 }

@@ -35,9 +35,6 @@ func forecast(seed uint64, station model.Station, now time.Time, hours []demoHou
 		Source: inventedSource, LatDeg: station.LatDeg, LonDeg: station.LonDeg, IssuedAt: now, FetchedAt: now, ConfirmedAt: now,
 		Hours: make([]model.ForecastHour, len(hours)),
 	}
-	if len(hours) == 0 {
-		return f
-	}
 	// The error is drawn by the issue: the same hour is missed otherwise
 	// tomorrow. Errors of one variable hang together from hour to hour.
 	series := func(variable uint64) []float64 {

@@ -156,7 +156,8 @@ func demoKits() []model.Kit {
 		Feeders: []model.OwnFeeder{
 			{Type: "cage", CapacityMl: 12, WeightG: 20},
 			{Type: "cage", CapacityMl: 20, WeightG: 30},
-			{Type: "cage", CapacityMl: 35, WeightG: 40},
+			{Type: "cage", CapacityMl: 20, WeightG: 50},
+			{Type: "cage", CapacityMl: 35, WeightG: 50},
 			{Type: "plastic_open_end", CapacityMl: 55, WeightG: 50},
 		},
 		RodMaxG: model.Known(model.Grams(80)), TenFillsG: model.Known(model.Grams(270)), TenFillsMl: model.Known(model.Millilitres(35)),

@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 	"syscall"
 	"time"
+	_ "time/tzdata" // a bare machine may know no time zones
 
 	"github.com/alecthomas/kong"
 

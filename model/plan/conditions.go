@@ -67,10 +67,11 @@ func (h *History) cautions(from, to time.Time, s Surroundings) ([]model.Caution,
 	if err != nil {
 		return nil, err
 	}
-	return caution.Check(caution.Input{
+	found := caution.Check(caution.Input{
 		Water: h.Water, Peg: s.Peg, From: from, Until: to, Hours: hours,
 		Reports: s.Reports, Alone: s.Alone, Now: h.Now, ForecastAgeH: h.forecastAgeH(from, to),
-	}), nil
+	})
+	return append([]model.Caution{}, found...), nil // a list, if an empty one
 }
 
 func (h *History) conditionHours(from, to time.Time) ([]model.ConditionHour, error) {
@@ -250,7 +251,7 @@ func (h *History) forecastAgeH(from, to time.Time) model.Maybe[float64] {
 
 // notes says in plain words what a reader of the hours must know.
 func (h *History) notes(hours []model.ConditionHour) []string {
-	var notes []string
+	notes := []string{}
 	missing, unknownTrend, assumed := 0, 0, 0
 	for _, c := range hours {
 		if c.Weather == model.Missing {

@@ -43,12 +43,28 @@ func (in Input) reasons(day activity.Covariates) ([]model.Reason, error) {
 			what, r.Unit, r.Value = columns[i].Meaning, columns[i].ScaledUnit, model.Known(air.Round(part.Value, 3))
 		}
 		r.Text = fmt.Sprintf("%s: %s bites than usual here at this season", sentence(what), moreOrFewer(part.EffectLogRate))
+		if !in.tellsApart(part.Column) {
+			r.Text += "; this effect cannot be told from none"
+		}
 		reasons = append(reasons, r)
 	}
 	slices.SortStableFunc(reasons, func(a, b model.Reason) int {
 		return cmp.Compare(math.Abs(b.EffectLogRate), math.Abs(a.EffectLogRate))
 	})
 	return reasons, nil
+}
+
+// tellsApart says whether what is believed of a driver, records and prior
+// together, can be told from no effect at all: the 90 % interval of one of its
+// columns leaves 0 out.
+func (in Input) tellsApart(driver string) bool {
+	for _, c := range in.Fit.Columns {
+		wave, _, _ := strings.Cut(c.Name, "_")
+		if (c.Name == driver || wave == driver) && math.Abs(c.Estimate) > standsOut*c.SD {
+			return true
+		}
+	}
+	return false
 }
 
 // waves are the drivers that the fit holds as several columns, and that a reader

@@ -48,7 +48,7 @@ func (in Input) putTrade(p *model.Plan, t feeder.Plan, open []bool) {
 		HookSizes:  fmt.Sprintf("%d to %d", t.Hook.SmallestSize, t.Hook.LargestSize),
 	}
 	p.PatienceMin = model.Span{Low: t.Season.PatienceLowMin, High: t.Season.PatienceHighMin}
-	p.Take, p.Notes = t.Take, t.Notes
+	p.Take, p.Notes = append([]string{}, t.Take...), append([]string{}, t.Notes...)
 	if noneOpen(open) {
 		p.Feed.RateGH, p.Feed.OpeningFills, p.Feed.OpeningG, p.Feed.TotalDampG, p.Feed.TotalDryG, p.Feed.MixDryG = 0, 0, 0, 0, 0, 0
 		p.Take = []string{}
@@ -108,7 +108,7 @@ func fewRecords(sessions int) string {
 
 // confidence says how far to trust the plan and what lowers it.
 func (in Input) confidence(c model.Conditions) model.Confidence {
-	var because []string
+	because := []string{}
 	missing, assumed := 0, 0
 	for _, h := range c.Hours {
 		if h.Weather == model.Missing {

@@ -1,6 +1,8 @@
 // Package isd reads station-years of the Integrated Surface Data of NOAA's
-// National Centers for Environmental Information: one text line a report, in
-// fixed positions, with optional items after them.
+// National Centers for Environmental Information, in both their forms: one text
+// line a report, in fixed positions with optional items after them (Parse), and
+// a CSV table of the same groups of fields under their names (ParseCSV). It also
+// reads the archive's list of stations (ParseStations).
 //
 // It takes temperature, dew point, wind, gust, pressures, rain, cloud and
 // thunder, each with its quality mark: what is marked erroneous is missing,

@@ -8,34 +8,34 @@ import (
 )
 
 // gust reads OC1: speed 4, mark 1.
-func (l *line) gust() model.Maybe[model.MetresPerSecond] {
-	text, ok := l.item("OC1", 5)
+func (r *report) gust() model.Maybe[model.MetresPerSecond] {
+	parts, ok := r.group("OC1", 4, 1)
 	if !ok {
 		return model.Maybe[model.MetresPerSecond]{}
 	}
-	return read[model.MetresPerSecond](l, gustSpeed, text[:4], text[4])
+	return read[model.MetresPerSecond](r, gustSpeed, parts[0], parts[1])
 }
 
 // pressures reads MA1: altimeter setting 5, mark 1, station pressure 5, mark 1.
-func (l *line) pressures() (qnh, station model.Maybe[model.Hectopascals]) {
-	text, ok := l.item("MA1", 12)
+func (r *report) pressures() (qnh, station model.Maybe[model.Hectopascals]) {
+	parts, ok := r.group("MA1", 5, 1, 5, 1)
 	if !ok {
 		return qnh, station
 	}
-	return read[model.Hectopascals](l, altimeter, text[:5], text[5]),
-		read[model.Hectopascals](l, stationPressure, text[6:11], text[11])
+	return read[model.Hectopascals](r, altimeter, parts[0], parts[1]),
+		read[model.Hectopascals](r, stationPressure, parts[2], parts[3])
 }
 
 // rain reads AA1 to AA4: hours 2, depth 4, condition 1, mark 1. Of several
 // periods the shortest is kept, since it says most about the hour.
-func (l *line) rain() model.Maybe[model.Rain] {
+func (r *report) rain() model.Maybe[model.Rain] {
 	var shortest model.Maybe[model.Rain]
 	for _, tag := range []string{"AA1", "AA2", "AA3", "AA4"} {
-		text, ok := l.item(tag, 8)
+		parts, ok := r.group(tag, 2, 4, 1, 1)
 		if !ok {
 			break
 		}
-		rain := l.rainItem(text)
+		rain := r.rainItem(parts[0], parts[1], parts[2], parts[3])
 		if rain.Known && (!shortest.Known || rain.Value.OverH < shortest.Value.OverH) {
 			shortest = rain
 		}
@@ -49,35 +49,34 @@ func (l *line) rain() model.Maybe[model.Rain] {
 // same depth and period as the raw report beside them (100 of 100 compared), so
 // a depth that is given is taken. 9 says nothing, E is an estimate. The others
 // are no amounts: not measured, deleted, missing or incomplete.
-func (l *line) rainItem(text string) model.Maybe[model.Rain] {
-	hours, ok := l.value(rainHours, text[:2], noMark)
+func (r *report) rainItem(period, depth, condition, mark string) model.Maybe[model.Rain] {
+	hours, ok := r.value(rainHours, period, noMark)
 	if !ok {
 		return model.Maybe[model.Rain]{}
 	}
-	condition, mark := text[6], text[7]
-	if usable, _ := trust(mark); condition == '2' && usable {
+	if usable, _ := trust(mark); condition == "2" && usable {
 		return model.Known(model.Rain{Mm: 0, OverH: hours})
 	}
-	if strings.IndexByte("349E", condition) < 0 {
+	if !strings.Contains("349E", condition) {
 		return model.Maybe[model.Rain]{}
 	}
-	mm, ok := l.value(rainDepth, text[2:6], mark)
+	mm, ok := r.value(rainDepth, depth, mark)
 	if !ok {
 		return model.Maybe[model.Rain]{}
 	}
-	l.suspect = l.suspect || condition == 'E'
+	r.suspect = r.suspect || condition == "E"
 	return model.Known(model.Rain{Mm: model.Millimetres(mm), OverH: hours})
 }
 
 // cloud reads GF1: total cover 2, opaque cover 2, mark 1, and more. Cover is in
 // oktas; 09 (sky not to be seen) and the words of old airfield reports (10 to
 // 19) are no amount.
-func (l *line) cloud() model.Maybe[int] {
-	text, ok := l.item("GF1", 5)
-	if !ok || text[:2] > "08" {
+func (r *report) cloud() model.Maybe[int] {
+	parts, ok := r.group("GF1", 2, 2, 1)
+	if !ok || parts[0] > "08" {
 		return model.Maybe[int]{}
 	}
-	oktas, ok := l.value(cloudCover, text[:2], text[4])
+	oktas, ok := r.value(cloudCover, parts[0], parts[2])
 	if !ok {
 		return model.Maybe[int]{}
 	}
@@ -88,9 +87,9 @@ func (l *line) cloud() model.Maybe[int] {
 // 4677) and AW1 to AW4 of machines (4680), each code 2, mark 1. Only an
 // observer who wrote something else can say that there was none; machines may
 // have no ear for it.
-func (l *line) thunder() model.Thunder {
-	observer := l.codes("MW", 7)
-	machine := l.codes("AW", 4)
+func (r *report) thunder() model.Thunder {
+	observer := r.codes("MW", 7)
+	machine := r.codes("AW", 4)
 	said := model.ThunderUnknown
 	if len(observer) > 0 {
 		said = model.ThunderNone
@@ -144,17 +143,17 @@ func stronger(a, b model.Thunder) model.Thunder {
 }
 
 // codes lists the usable codes of a numbered item.
-func (l *line) codes(tag string, most int) []int {
+func (r *report) codes(tag string, most int) []int {
 	var codes []int
 	for i := 1; i <= most; i++ {
-		text, ok := l.item(tag+strconv.Itoa(i), 3)
+		parts, ok := r.group(tag+strconv.Itoa(i), 2, 1)
 		if !ok {
 			break
 		}
-		usable, _ := trust(text[2])
-		code, err := strconv.ParseUint(text[:2], 10, 8)
+		usable, _ := trust(parts[1])
+		code, err := strconv.ParseUint(parts[0], 10, 8)
 		if err != nil {
-			l.note("present weather %q is no number", text[:2])
+			r.note("present weather %q is no number", parts[0])
 			continue
 		}
 		if usable {

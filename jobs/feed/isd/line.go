@@ -13,35 +13,30 @@ import (
 // digits say how much follows.
 const mandatory = 105
 
-// line is one report while it is read.
+// line is a report of the fixed form.
 type line struct {
-	text    string
-	items   string // the optional items
-	suspect bool
-	notes   []string
+	text  string
+	items string // the optional items
 }
 
 // at cuts out the positions first to last, counted from 1 as in the field
 // table.
-func (l *line) at(first, last int) string { return l.text[first-1 : last] }
-
-// mark is the quality mark, or type, at a position counted from 1.
-func (l *line) mark(position int) byte { return l.text[position-1] }
+func (l line) at(first, last int) string { return l.text[first-1 : last] }
 
 // newLine checks that a line is as long as it says, so that every position
 // means what it should.
-func newLine(text string) (*line, error) {
+func newLine(text string) (line, error) {
 	if len(text) < mandatory {
-		return nil, fmt.Errorf("it has %d characters, at least %d are needed", len(text), mandatory)
+		return line{}, fmt.Errorf("it has %d characters, at least %d are needed", len(text), mandatory)
 	}
 	more, err := strconv.ParseUint(text[:4], 10, 16)
 	if err != nil {
-		return nil, fmt.Errorf("it begins with %q, not with the four digits of its length", text[:4])
+		return line{}, fmt.Errorf("it begins with %q, not with the four digits of its length", text[:4])
 	}
 	if want := mandatory + int(more); len(text) != want {
-		return nil, fmt.Errorf("it has %d characters and says it has %d", len(text), want)
+		return line{}, fmt.Errorf("it has %d characters and says it has %d", len(text), want)
 	}
-	return &line{text: text, items: optionalItems(text[mandatory:])}, nil
+	return line{text: text, items: optionalItems(text[mandatory:])}, nil
 }
 
 // optionalItems is what stands between ADD and the first of the sections that
@@ -58,28 +53,53 @@ func optionalItems(rest string) string {
 	return rest
 }
 
-// item finds an optional item and returns the length characters after its tag.
-// Tags are two letters and a digit. Of all values only those of AT, which come
-// with sums of days and not with reports, hold such a sequence, so searching
-// does not find a tag inside a value.
-func (l *line) item(tag string, length int) (string, bool) {
-	_, rest, found := strings.Cut(l.items, tag)
+// group cuts fields out of the text under a tag. Nothing parts them there: each
+// begins where the one before it ends.
+func (l line) group(tag string, widths ...int) ([]string, error) {
+	text, found := l.find(tag)
 	if !found {
-		return "", false
+		return nil, nil
 	}
-	if len(rest) < length {
-		l.note("item %s is cut short", tag)
-		return "", false
+	parts := make([]string, 0, len(widths))
+	for _, width := range widths {
+		if len(text) < width {
+			return nil, fmt.Errorf("item %s is cut short", tag)
+		}
+		parts = append(parts, text[:width])
+		text = text[width:]
 	}
-	return rest[:length], true
+	return parts, nil
 }
 
-// station is who reports, by USAF and WBAN number.
-func (l *line) station() string { return l.at(5, 10) + "-" + l.at(11, 15) }
+// find gives the text after a tag. The mandatory groups have no tag on the line
+// and go by their names in the CSV form. Tags of optional items are two letters
+// and a digit. Of all values only those of AT, which come with sums of days and
+// not with reports, hold such a sequence, so searching does not find a tag
+// inside a value.
+func (l line) find(tag string) (string, bool) {
+	switch tag {
+	case "WND":
+		return l.at(61, 70), true
+	case "TMP":
+		return l.at(88, 93), true
+	case "DEW":
+		return l.at(94, 99), true
+	case "SLP":
+		return l.at(100, 105), true
+	}
+	_, rest, found := strings.Cut(l.items, tag)
+	return rest, found
+}
+
+func (l line) station() string { return l.at(5, 10) + "-" + l.at(11, 15) }
+
+func (l line) kind() string { return strings.TrimSpace(l.at(42, 46)) }
+
+func (l line) raw() string { return l.text }
 
 // time is the time of the report. Old British lines write the midnight that
 // ends a day as 2400; it is the first instant of the next day.
-func (l *line) time() (time.Time, error) {
+func (l line) time() (time.Time, error) {
 	day, err := time.Parse("20060102", l.at(16, 23))
 	clock, clockErr := time.Parse("1504", l.at(24, 27))
 	switch {
@@ -94,60 +114,11 @@ func (l *line) time() (time.Time, error) {
 }
 
 // place is where the station says it stands.
-func (l *line) place() (s model.Station, ok bool) {
+func (l line) place(r *report) (s model.Station, ok bool) {
 	s = model.Station{ID: l.station(), Source: Source}
 	var latOK, lonOK bool
-	s.LatDeg, latOK = l.value(latitude, l.at(29, 34), noMark)
-	s.LonDeg, lonOK = l.value(longitude, l.at(35, 41), noMark)
-	s.ElevationM = read[model.Metres](l, elevation, l.at(47, 51), noMark)
+	s.LatDeg, latOK = r.value(latitude, l.at(29, 34), noMark)
+	s.LonDeg, lonOK = r.value(longitude, l.at(35, 41), noMark)
+	s.ElevationM = read[model.Metres](r, elevation, l.at(47, 51), noMark)
 	return s, latOK && lonOK
-}
-
-// observation reads the line.
-func (l *line) observation(at time.Time) model.Observation {
-	o := model.Observation{
-		Station:     l.station(),
-		Source:      Source,
-		At:          at,
-		AirC:        read[model.Celsius](l, airTemperature, l.at(88, 92), l.mark(93)),
-		DewC:        read[model.Celsius](l, dewPoint, l.at(94, 98), l.mark(99)),
-		SeaLevelHPa: read[model.Hectopascals](l, seaLevel, l.at(100, 104), l.mark(105)),
-		GustMps:     l.gust(),
-		Rain:        l.rain(),
-		CloudOktas:  l.cloud(),
-		Thunder:     l.thunder(),
-		Raw:         printable(l.text),
-	}
-	o.WindMps, o.WindFromDeg = l.wind()
-	o.QNHHPa, o.StationHPa = l.pressures()
-	o.WholeHPa = o.QNHHPa.Known && o.QNHHPa.Value == model.Hectopascals(int(o.QNHHPa.Value))
-	o.LowTrust = l.suspect
-	return o
-}
-
-// wind reads speed and direction. A speed of zero is a calm whatever its type;
-// a missing speed is missing even where the type says calm, which many old
-// lines do. A variable wind and a calm have no direction.
-func (l *line) wind() (speed model.Maybe[model.MetresPerSecond], from model.Maybe[model.Degrees]) {
-	speed = read[model.MetresPerSecond](l, windSpeed, l.at(66, 69), l.mark(70))
-	kind := l.mark(65)
-	if kind == 'C' || kind == 'V' || speed == model.Known[model.MetresPerSecond](0) {
-		return speed, from
-	}
-	from = read[model.Degrees](l, windDirection, l.at(61, 63), l.mark(64))
-	if from.Value == 360 {
-		from.Value = 0
-	}
-	return speed, from
-}
-
-// printable keeps a raw line fit for any store: control characters become
-// spaces and broken characters go.
-func printable(text string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f {
-			return ' '
-		}
-		return r
-	}, strings.ToValidUTF8(text, ""))
 }

@@ -106,6 +106,8 @@ func TestWind(t *testing.T) {
 		{"the calm code with a missing speed is missing", "999 9 C 9999 9", noSpeed, noDirection},
 		{"all missing", "999 9 9 9999 9", noSpeed, noDirection},
 		{"variable", "999 9 V 0021 1", speed(2.1), noDirection},
+		{"variable about a direction, as 28008KT 230V290", "280 1 V 0041 1", speed(4.1), from(280)},
+		{"a calm with a direction", "280 1 C 0000 1", speed(0), noDirection},
 		{"a direction without a speed", "240 1 N 9999 9", noSpeed, from(240)},
 		{"an erroneous speed", "240 1 N 0500 3", noSpeed, from(240)},
 		{"an erroneous direction", "240 7 N 0050 1", speed(5), noDirection},

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"slices"
-	"strings"
 
 	"osier/model"
 )
@@ -15,32 +14,23 @@ import (
 // without one readable line, or whose lines never say where the station is, is
 // an error.
 func Parse(r io.Reader) (model.Station, []model.Observation, []string, error) {
-	const right = "a station-year is text, one report a line, each beginning with the digits of its length"
 	body, err := readAll(r)
 	if err != nil {
 		return model.Station{}, nil, nil, err
 	}
 	var y year
-	for i, text := range strings.Split(string(body), "\n") {
-		if text = strings.TrimSuffix(text, "\r"); text != "" {
-			y.add(i+1, text)
+	for i, text := range lines(body) {
+		if text == "" {
+			continue
 		}
+		l, err := newLine(text)
+		if err != nil {
+			y.warn(i+1, "left out: %v", err)
+			continue
+		}
+		y.add(i+1, l)
 	}
-	switch {
-	case strings.HasPrefix(strings.TrimSpace(string(body)), "<"):
-		return model.Station{}, nil, nil, model.Invalidf("station-year", right, "it is a web page")
-	case len(y.reports) == 0 && len(y.warnings) > 0:
-		return model.Station{}, nil, nil, model.Invalidf("station-year", right, "no line of it can be read; the first: %s", y.warnings[0])
-	case len(y.reports) == 0:
-		return model.Station{}, nil, nil, model.Invalidf("station-year", right, "it is empty")
-	case !y.placed:
-		return model.Station{}, nil, nil, model.Invalidf("station-year", "at least one line gives latitude and longitude", "no line says where the station is")
-	}
-	reports := y.inOrder()
-	if again := len(y.reports) - len(reports); again > 0 {
-		y.warnings = append(y.warnings, fmt.Sprintf("%d reports are left out: of each of their instants another says as much or more", again))
-	}
-	return y.station, reports, y.warnings, nil
+	return y.finish("a station-year is text, one report a line, each beginning with the digits of its length")
 }
 
 // year gathers the lines of a file.
@@ -55,35 +45,48 @@ func (y *year) warn(number int, format string, args ...any) {
 	y.warnings = append(y.warnings, fmt.Sprintf("line %d: %s", number, fmt.Sprintf(format, args...)))
 }
 
-// add reads one line.
-func (y *year) add(number int, text string) {
-	l, err := newLine(text)
+// add reads one report.
+func (y *year) add(number int, f form) {
+	at, err := f.time()
 	if err != nil {
 		y.warn(number, "left out: %v", err)
 		return
 	}
-	at, err := l.time()
-	if err != nil {
-		y.warn(number, "left out: %v", err)
+	if !stationID.MatchString(f.station()) {
+		y.warn(number, "left out: %q is no pair of station numbers", f.station())
 		return
 	}
-	if !stationID.MatchString(l.station()) {
-		y.warn(number, "left out: %q is no pair of station numbers", l.station())
+	if len(y.reports) > 0 && f.station() != y.station.ID {
+		y.warn(number, "left out: it is of station %s, the file of %s", f.station(), y.station.ID)
 		return
 	}
-	if len(y.reports) > 0 && l.station() != y.station.ID {
-		y.warn(number, "left out: it is of station %s, the file of %s", l.station(), y.station.ID)
+	if summaries[f.kind()] {
+		y.warn(number, "left out: %s sums up a longer time and is no report of one instant", f.kind())
 		return
 	}
-	if kind := strings.TrimSpace(l.at(42, 46)); summaries[kind] {
-		y.warn(number, "left out: %s sums up a longer time and is no report of one instant", kind)
-		return
-	}
-	y.place(l)
-	y.reports = append(y.reports, l.observation(at))
-	for _, note := range l.notes {
+	r := &report{form: f}
+	y.place(r)
+	y.reports = append(y.reports, r.observation(at))
+	for _, note := range r.notes {
 		y.warn(number, "%s; left out", note)
 	}
+}
+
+// finish gives what the file holds, or says in what it is no station-year.
+func (y *year) finish(right string) (model.Station, []model.Observation, []string, error) {
+	switch {
+	case len(y.reports) == 0 && len(y.warnings) > 0:
+		return model.Station{}, nil, nil, model.Invalidf("station-year", right, "no line of it can be read; the first: %s", y.warnings[0])
+	case len(y.reports) == 0:
+		return model.Station{}, nil, nil, model.Invalidf("station-year", right, "it is empty")
+	case !y.placed:
+		return model.Station{}, nil, nil, model.Invalidf("station-year", "at least one line gives latitude and longitude", "no line says where the station is")
+	}
+	reports := y.inOrder()
+	if again := len(y.reports) - len(reports); again > 0 {
+		y.warnings = append(y.warnings, fmt.Sprintf("%d reports are left out: of each of their instants another says as much or more", again))
+	}
+	return y.station, reports, y.warnings, nil
 }
 
 // summaries are report types that are not of one instant: days, months, and the
@@ -91,8 +94,8 @@ func (y *year) add(number int, text string) {
 var summaries = map[string]bool{"SOD": true, "SOM": true, "PCP15": true, "PCP60": true}
 
 // place keeps the newest position; stations move by some metres over the years.
-func (y *year) place(l *line) {
-	station, ok := l.place()
+func (y *year) place(r *report) {
+	station, ok := r.place(r)
 	if ok || !y.placed {
 		y.station = station
 	}

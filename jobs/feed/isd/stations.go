@@ -1,9 +1,6 @@
 package isd
 
 import (
-	"bytes"
-	"encoding/csv"
-	"errors"
 	"fmt"
 	"io"
 	"strconv"
@@ -24,54 +21,48 @@ type ArchiveStation struct {
 // stationColumns are the columns read, by name; the list has others.
 var stationColumns = []string{"USAF", "WBAN", "STATION NAME", "LAT", "LON", "ELEV(M)", "BEGIN", "END"}
 
-// ParseStations reads the list of stations: a CSV with a header. A row without
-// a position or a span is passed over with a warning that names it; an answer
-// without the header is an error.
+// ParseStations reads the list of stations, packed with gzip or not: a CSV with
+// a header. A row that does not say which station it is of, where that stands or
+// which days it covers is passed over with a warning that names it; an answer
+// without the header, or without one station, is an error.
 func ParseStations(r io.Reader) ([]ArchiveStation, []string, error) {
+	const file = "isd-history.csv"
 	body, err := readAll(r)
 	if err != nil {
 		return nil, nil, err
 	}
-	table := csv.NewReader(bytes.NewReader(body))
-	table.FieldsPerRecord = -1
-	header, err := table.Read()
+	t, err := readTable(file, body, stationColumns)
 	if err != nil {
-		return nil, nil, model.Invalidf("isd-history.csv", "it begins with a header line", "it cannot be read as CSV: %v", err)
-	}
-	at := map[string]int{}
-	for i, name := range header {
-		at[name] = i
-	}
-	for _, name := range stationColumns {
-		if _, ok := at[name]; !ok {
-			return nil, nil, model.Invalidf("isd-history.csv", "its header names "+name, "there is no such column")
-		}
+		return nil, nil, err
 	}
 	var stations []ArchiveStation
 	var warnings []string
-	for {
-		row, err := table.Read()
-		if errors.Is(err, io.EOF) {
-			return stations, warnings, nil
-		}
-		line, _ := table.FieldPos(0)
-		if err == nil && len(row) < len(header) {
-			err = fmt.Errorf("it has %d cells and the header %d", len(row), len(header))
+	for i, text := range t.rows {
+		if text == "" {
+			continue
 		}
 		var s ArchiveStation
+		cell, err := t.read(text)
 		if err == nil {
-			s, err = stationOf(func(name string) string { return row[at[name]] })
+			s, err = stationOf(cell)
 		}
 		if err != nil {
-			warnings = append(warnings, fmt.Sprintf("line %d: %v", line, err))
+			warnings = append(warnings, fmt.Sprintf("line %d: left out: %v", firstRow+i, err))
 			continue
 		}
 		stations = append(stations, s)
 	}
+	if len(stations) == 0 {
+		return nil, nil, model.Invalidf(file, "it lists thousands of stations", "it has no station that can be read")
+	}
+	return stations, warnings, nil
 }
 
 func stationOf(cell func(string) string) (ArchiveStation, error) {
-	s := ArchiveStation{Station: model.Station{ID: cell("USAF") + "-" + cell("WBAN"), Source: Source, Name: cell("STATION NAME")}}
+	s := ArchiveStation{Station: model.Station{ID: cell("USAF") + "-" + cell("WBAN"), Source: Source, Name: printable(cell("STATION NAME"))}}
+	if !stationID.MatchString(s.ID) {
+		return s, fmt.Errorf("%q is no pair of station numbers", s.ID)
+	}
 	var err error
 	if s.LatDeg, err = degrees("LAT", cell("LAT"), 90); err != nil {
 		return s, err
@@ -79,15 +70,18 @@ func stationOf(cell func(string) string) (ArchiveStation, error) {
 	if s.LonDeg, err = degrees("LON", cell("LON"), 180); err != nil {
 		return s, err
 	}
-	const noElevation = -999 // below it the list says that the height is not known
-	if m, err := strconv.ParseFloat(cell("ELEV(M)"), 64); err == nil && m > noElevation && m < 9000 {
+	// The list writes -999 and what is below it where the height is not known.
+	if m, err := strconv.ParseFloat(cell("ELEV(M)"), 64); err == nil && m >= elevation.low && m <= elevation.high {
 		s.ElevationM = model.Known(model.Metres(m))
 	}
 	if s.Begin, err = time.Parse("20060102", cell("BEGIN")); err != nil {
-		return s, fmt.Errorf("BEGIN %q is no day", cell("BEGIN"))
+		return s, fmt.Errorf("BEGIN %q is no day yyyymmdd", cell("BEGIN"))
 	}
 	if s.End, err = time.Parse("20060102", cell("END")); err != nil {
-		return s, fmt.Errorf("END %q is no day", cell("END"))
+		return s, fmt.Errorf("END %q is no day yyyymmdd", cell("END"))
+	}
+	if s.End.Before(s.Begin) {
+		return s, fmt.Errorf("it ends on %s, before it begins on %s", cell("END"), cell("BEGIN"))
 	}
 	return s, nil
 }
@@ -97,5 +91,5 @@ func degrees(name, text string, most float64) (float64, error) {
 	if err != nil || !(v >= -most && v <= most) { // written so that NaN fails too
 		return 0, fmt.Errorf("%s %q is no position", name, text)
 	}
-	return v, nil
+	return v + 0, nil // adding zero turns -0 into 0
 }

@@ -37,48 +37,72 @@ var (
 )
 
 // noMark stands for the quality mark of fields that have none.
-const noMark = '1'
+const noMark = "1"
 
 // trust says whether a quality mark lets a value be used, and whether it marks
 // it suspect. 0 1 4 5 and 9 passed, the letters come from manual work, 2 and 6
 // are suspect, 3 and 7 erroneous.
-func trust(mark byte) (usable, suspect bool) {
-	switch {
-	case mark == '2' || mark == '6':
+func trust(mark string) (usable, suspect bool) {
+	if mark == "2" || mark == "6" {
 		return true, true
-	default:
-		return strings.IndexByte("01459ACIMPRU", mark) >= 0, false
 	}
+	return strings.Contains("01459ACIMPRU", mark), false
 }
 
 // value reads one field under its quality mark. All nines are missing, and so,
 // with a note, is what is no number or outside its range.
-func (l *line) value(e element, text string, mark byte) (float64, bool) {
+func (r *report) value(e element, text, mark string) (float64, bool) {
 	usable, suspect := trust(mark)
 	if !usable || strings.Trim(text, "+9") == "" {
 		return 0, false
 	}
 	n, err := strconv.Atoi(text)
 	if err != nil {
-		l.note("%s %q is no number", e.name, text)
+		r.note("%s %q is no number", e.name, text)
 		return 0, false
 	}
 	v := float64(n) / e.scale
-	if v < e.low || v > e.high {
-		l.note("%s %v is outside %v to %v %s", e.name, v, e.low, e.high, e.unit)
+	if !r.within(e, v) {
 		return 0, false
 	}
-	l.suspect = l.suspect || suspect
+	r.suspect = r.suspect || suspect
 	return v, true
 }
 
-func (l *line) note(format string, args ...any) {
-	l.notes = append(l.notes, fmt.Sprintf(format, args...))
+// decimal reads a field that the CSV form writes with a decimal point. It is
+// missing where nothing stands in it, or the figure that the nines of the fixed
+// form come to.
+func (r *report) decimal(e element, text string, nines float64) (float64, bool) {
+	if text == "" {
+		return 0, false
+	}
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		r.note("%s %q is no number", e.name, text)
+		return 0, false
+	}
+	if v == nines || !r.within(e, v) {
+		return 0, false
+	}
+	return v + 0, true // adding zero turns -0 into 0
+}
+
+// within notes a value outside the range of its element.
+func (r *report) within(e element, v float64) bool {
+	if v >= e.low && v <= e.high { // written so that NaN fails too
+		return true
+	}
+	r.note("%s %v is outside %v to %v %s", e.name, v, e.low, e.high, e.unit)
+	return false
+}
+
+func (r *report) note(format string, args ...any) {
+	r.notes = append(r.notes, fmt.Sprintf(format, args...))
 }
 
 // read is value in the type of the field it goes into.
-func read[T ~float64](l *line, e element, text string, mark byte) model.Maybe[T] {
-	v, ok := l.value(e, text, mark)
+func read[T ~float64](r *report, e element, text, mark string) model.Maybe[T] {
+	v, ok := r.value(e, text, mark)
 	if !ok {
 		return model.Maybe[T]{}
 	}
