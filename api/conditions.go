@@ -1,6 +1,7 @@
 package api
 
 import (
+	"context"
 	"fmt"
 	"time"
 
@@ -22,11 +23,13 @@ func (s *Server) getConditions(c *gin.Context) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	ctx, water := c.Request.Context(), c.Param("water")
-	body, err := s.cached(ctx, fmt.Sprintf("conditions/%s/%d/%d", water, from.Unix(), to.Unix()), func() (any, error) {
+	water := c.Param("water")
+	question := fmt.Sprintf("conditions/%s/%d/%d", water, from.Unix(), to.Unix())
+	a, err := s.rendered(c.Request.Context(), question, func(ctx context.Context) (any, error) {
 		return s.Planner.Conditions(ctx, water, from, to)
 	})
-	return answer{body: body, cacheControl: "private, max-age=60"}, err
+	a.cacheControl = "private, max-age=60"
+	return a, err
 }
 
 func (s *Server) span(c *gin.Context) (from, to time.Time, err error) {

@@ -54,6 +54,7 @@ var walk = []step{
 	{"GET", "/healthz", "", nil, 200},
 	{"GET", "/readyz", "", nil, 200},
 	{"GET", "/openapi.yaml", "", nil, 200},
+	{"GET", "/metrics", "", nil, 200},
 	{"PUT", "/v1/waters/alder-mere", `{"id":"alder-mere","name":"Alder Mere","lat":52,"lon":-1,"mean_depth_m":1.8,"bank":"earth","zone":"Europe/London","groups":["carp"],"colour":"clear","area_ha":2.5,"shelter_factor":null}`, nil, 201},
 	{"PUT", "/v1/waters/alder-mere", `{"name":"Alder Mere","lat":52,"lon":-1,"mean_depth_m":2,"bank":"platform","zone":"Europe/London","groups":["carp"],"colour":"clear"}`, nil, 200},
 	{"GET", "/v1/waters", "", nil, 200},

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"log/slog"
 	"net/http"
+	"sync/atomic"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -77,7 +78,9 @@ type Options struct {
 	Jobs      Jobs
 	Answers   Answers
 	Revisions Revisions
-	Cache     cache.Cache
+	Loader    *cache.Loader // of what was rendered; replicas may share its cache
+	Pointers  *cache.Loader // of what is current, by this process's knowledge
+	Metrics   Metrics
 	Ready     func(context.Context) error
 	Now       func() time.Time
 	Log       *slog.Logger
@@ -90,6 +93,7 @@ type Server struct {
 	Options
 	engine *gin.Engine
 	origin *http.CrossOriginProtection
+	writes atomic.Int64 // through this process
 }
 
 // New makes the server and its routes.
@@ -100,7 +104,7 @@ func New(o Options) (*Server, error) {
 		return nil, fmt.Errorf("trust no proxy: %w", err)
 	}
 	s.engine.HandleMethodNotAllowed = true
-	s.engine.Use(s.recoverPanics, s.logRequest, s.refuseCrossOrigin)
+	s.engine.Use(s.measure, s.recoverPanics, s.logRequest, s.refuseCrossOrigin)
 	s.routes()
 	return s, nil
 }
@@ -113,11 +117,13 @@ func (s *Server) routes() {
 	s.get("/healthz", s.health)
 	s.get("/readyz", s.ready)
 	s.get("/openapi.yaml", s.document)
+	s.engine.GET("/metrics", s.metrics)
+	s.engine.HEAD("/metrics", s.metrics)
 	s.get("/v1/waters", s.listWaters)
 	s.get("/v1/waters/:water", s.getWater)
 	s.put("/v1/waters/:water", s.putWater)
 	s.get("/v1/waters/:water/conditions", s.getConditions)
-	s.post("/v1/plans", s.postPlan)
+	s.question("/v1/plans", s.postPlan)
 	s.get("/v1/plans/:plan", s.getPlan)
 	s.post("/v1/sessions", s.postSession)
 	s.get("/v1/sessions/:session", s.getSession)
@@ -139,10 +145,26 @@ func (s *Server) get(path string, h handler) {
 	s.engine.GET(path, s.serve(h))
 	s.engine.HEAD(path, s.serve(h))
 }
-func (s *Server) put(path string, h handler)    { s.engine.PUT(path, s.serve(s.once(h))) }
-func (s *Server) post(path string, h handler)   { s.engine.POST(path, s.serve(s.once(h))) }
-func (s *Server) patch(path string, h handler)  { s.engine.PATCH(path, s.serve(s.once(h))) }
-func (s *Server) delete(path string, h handler) { s.engine.DELETE(path, s.serve(s.once(h))) }
+
+func (s *Server) put(path string, h handler) { s.engine.PUT(path, s.serve(s.counted(s.once(h)))) }
+
+func (s *Server) post(path string, h handler) { s.engine.POST(path, s.serve(s.counted(s.once(h)))) }
+
+func (s *Server) patch(path string, h handler) { s.engine.PATCH(path, s.serve(s.counted(s.once(h)))) }
+
+func (s *Server) delete(path string, h handler) { s.engine.DELETE(path, s.serve(s.counted(s.once(h)))) }
+
+// question is a POST that asks and does not change what answers depend on.
+func (s *Server) question(path string, h handler) { s.engine.POST(path, s.serve(s.once(h))) }
+
+// counted makes what this process knows of the store's revision old, once a
+// write is through: its next reader sees it.
+func (s *Server) counted(h handler) handler {
+	return func(c *gin.Context) (answer, error) {
+		defer s.writes.Add(1)
+		return h(c)
+	}
+}
 
 // HTTPServer gives the server the limits that keep a slow or greedy caller from
 // holding it up.

@@ -1,6 +1,8 @@
 package api
 
 import (
+	"context"
+	"fmt"
 	"net/http"
 	"strconv"
 
@@ -22,23 +24,28 @@ func (s *Server) listWaters(c *gin.Context) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	waters, err := s.Waters.Waters(c.Request.Context(), c.Query("after"), limit+1)
-	if err != nil {
-		return answer{}, err
-	}
-	page := struct {
-		Waters []model.Water `json:"waters"`
-		Next   *string       `json:"next"`
-		Demo   bool          `json:"demo"`
-	}{Waters: waters, Demo: s.Demo}
+	after := c.Query("after")
+	a, err := s.rendered(c.Request.Context(), fmt.Sprintf("waters/%d/%s", limit, after), func(ctx context.Context) (any, error) {
+		return s.waterPage(ctx, after, limit)
+	})
+	a.cacheControl = "no-cache"
+	return a, err
+}
+
+type waterPage struct {
+	Waters []model.Water `json:"waters"`
+	Next   *string       `json:"next"`
+	Demo   bool          `json:"demo"`
+}
+
+func (s *Server) waterPage(ctx context.Context, after string, limit int) (waterPage, error) {
+	waters, err := s.Waters.Waters(ctx, after, limit+1)
+	page := waterPage{Waters: append([]model.Water{}, waters...), Demo: s.Demo}
 	if len(waters) > limit {
 		page.Waters = waters[:limit]
 		page.Next = &page.Waters[limit-1].ID
 	}
-	if page.Waters == nil {
-		page.Waters = []model.Water{}
-	}
-	return answer{body: page, cacheControl: "no-cache"}, nil
+	return page, err
 }
 
 func pageSize(c *gin.Context) (int, error) {
@@ -55,8 +62,10 @@ func pageSize(c *gin.Context) (int, error) {
 
 // getWater answers GET /v1/waters/{water}.
 func (s *Server) getWater(c *gin.Context) (answer, error) {
-	w, err := s.Waters.Water(c.Request.Context(), c.Param("water"))
-	return answer{body: w, cacheControl: "no-cache"}, err
+	id := c.Param("water")
+	a, err := s.rendered(c.Request.Context(), "water/"+id, func(ctx context.Context) (any, error) { return s.Waters.Water(ctx, id) })
+	a.cacheControl = "no-cache"
+	return a, err
 }
 
 // putWater answers PUT /v1/waters/{water}: registers a water or replaces one.

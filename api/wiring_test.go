@@ -45,11 +45,13 @@ func newHouse(t *testing.T, change ...func(*api.Options)) *house {
 	kept, err := cache.NewInProcess(1 << 20)
 	must(t, err)
 	t.Cleanup(kept.Close)
+	loader := cache.NewLoader(cache.LoaderOptions{Cache: kept, Deadline: 10 * time.Second, Now: time.Now, Log: slog.New(slog.DiscardHandler)})
+	t.Cleanup(loader.Close)
 	h := &house{t: t, db: db, log: &bytes.Buffer{}}
 	o := api.Options{
 		Waters: db, Planner: &jobs.Planner{Store: db, Now: clock}, Plans: db,
 		Recorder: &jobs.Recorder{Store: db, Now: clock}, Jobs: db, Answers: db, Revisions: db,
-		Cache: kept, Ready: db.Ping, Now: clock, Log: slog.New(slog.NewTextHandler(h.log, nil)), Document: openapi.Document(),
+		Loader: loader, Pointers: loader, Metrics: &figures{}, Ready: db.Ping, Now: clock, Log: slog.New(slog.NewTextHandler(h.log, nil)), Document: openapi.Document(),
 	}
 	for _, c := range change {
 		c(&o)

@@ -54,7 +54,7 @@ func TestDifferencesAreFound(t *testing.T) {
 const (
 	health  = `{"status":"ok","demo":false}`
 	problem = `{"type":"about:blank","title":"Not Found","status":404,"detail":"nothing","code":"not_found","demo":false}`
-	jobRun  = `{"id":"1","job":"pull","started_at":"2026-01-31T12:00:00Z","ended_at":null,"counts":{"waters":1}}`
+	jobRun  = `{"id":"1","job":"pull","started_at":"2026-01-31T12:00:00Z","ended_at":null,"duration_s":null,"counts":{"waters":1}}`
 )
 
 func TestCheck(t *testing.T) {
