@@ -1,26 +1,30 @@
 package jobs
 
 import (
-	"bytes"
-	"fmt"
+	"context"
 	"time"
 
 	"osier/jobs/feed"
 	"osier/jobs/feed/awc"
+	"osier/jobs/feed/brightsky"
+	"osier/jobs/feed/ghcnh"
 	"osier/jobs/feed/isd"
 	"osier/jobs/feed/locationforecast"
-	"osier/jobs/feed/metar"
+	"osier/jobs/feed/nws"
+	"osier/jobs/feed/openmeteo"
+	"osier/jobs/feed/smhi"
 	"osier/model"
 )
 
-// source is one public feed of present weather: what to ask for the waters, and
-// how to read the answer. A new feed is one package and one line in feeds.
+// source is one public feed: what to ask for the waters, and how to read the
+// answer. A new feed is one package and one line in feeds.
 type source struct {
-	name    string // what its values are marked with
-	credit  string // what its licence asks to be said
-	request func(waters []model.Water) ([]request, error)
-	parse   func(body []byte, r request, now time.Time) (parsed, error)
-	grid    bool // its answers are forecasts for a cell
+	name   string // what its values are marked with
+	budget int    // requests a UTC day at most, whatever happens; feeds of one name share it
+	credit string // what its licence asks to be said
+	ask    func(ctx context.Context, s PullStore, waters []model.Water, now time.Time) ([]request, error)
+	parse  func(body []byte, r request, now time.Time) (parsed, error)
+	grid   bool // its answers are forecasts for a cell
 }
 
 // request is one question to a feed.
@@ -33,106 +37,79 @@ type request struct {
 type parsed struct {
 	stations     []model.Station
 	observations []model.Observation
+	modelled     bool // the observations are a reanalysis of a cell, which is no station
 	forecast     *model.Forecast
 	warnings     []string
 }
 
-// feeds is every feed of present weather, in the order they are asked.
+// What the licences ask to be said (weather pack, section 8).
+const (
+	creditAWC       = "METAR reports through the Aviation Weather Center, US National Weather Service (public domain)."
+	creditNWS       = "Observations from the US National Weather Service (public domain)."
+	creditDWD       = "Observations from Deutscher Wetterdienst, through Bright Sky; units converted here."
+	creditMETNorway = "Forecast from MET Norway, under NLOD 2.0 and CC BY 4.0 (https://creativecommons.org/licenses/by/4.0/); interpolated to the hour here."
+	creditSMHI      = "Forecast from SMHI, under CC BY 4.0 (https://creativecommons.org/licenses/by/4.0/); interpolated to the hour here."
+	creditOpenMeteo = "Weather data by Open-Meteo.com, under CC BY 4.0 (https://creativecommons.org/licenses/by/4.0/); free for non-commercial use; units converted here."
+	creditISD       = "Station archive: Integrated Surface Data, NOAA National Centers for Environmental Information (public domain)."
+	creditGHCNh     = "Station archive: Global Historical Climatology Network hourly, NOAA National Centers for Environmental Information (public domain)."
+	creditERA5      = "Reanalysis through Open-Meteo.com, under CC BY 4.0 (https://creativecommons.org/licenses/by/4.0/), made from modified Copernicus Climate Change Service information; a model's account of the past, and no report."
+)
+
+// How many requests a day a feed gets at most. Each is far below what the feed
+// publishes where it publishes a limit, and enough for a club's waters; a fault
+// in this program then cannot become a flood. All our choice.
+const (
+	budgetAWC       = 150  // one file every ten minutes is 144
+	budgetNWS       = 2000 // 48 rounds of 3 stations at a dozen waters; no limit is published
+	budgetDWD       = 1000 // 24 hourly rounds at 40 waters; no limit is published
+	budgetMETNorway = 5000 // 48 rounds at 100 cells; the feed bears 20 a second
+	budgetSMHI      = 1000 // 48 rounds at 20 cells; no limit is published
+	budgetOpenMeteo = 1000 // a tenth of the free use of 10,000 calls a day
+	budgetERA5      = 300  // months, each of which may count as some ten calls of the same 10,000
+	budgetArchives  = 500  // station-years: a hundred waters' three stations, or one water's 160 years
+)
+
+// feeds is every feed of present weather, in the order they are asked; of
+// forecasts also in the order they are preferred.
 func feeds() []source {
 	return []source{
-		{awc.Source, "METAR reports through the Aviation Weather Center, US National Weather Service (public domain).", askReports, parseReports, false},
-		{locationforecast.Source, "Forecast from MET Norway, under NLOD 2.0 and CC BY 4.0 (https://creativecommons.org/licenses/by/4.0/); interpolated to the hour here.", askForecasts, parseForecast, true},
+		{awc.Source, budgetAWC, creditAWC, askReports, parseReports, false},
+		{nws.Source, budgetNWS, creditNWS, askStationsUS, parseStationsUS, false},
+		{nws.Source, budgetNWS, creditNWS, askObservationsUS, parseObservationsUS, false},
+		{brightsky.Source, budgetDWD, creditDWD, askObservationsDE, parseObservationsDE, false},
+		{locationforecast.Source, budgetMETNorway, creditMETNorway, askLocationforecast, parseLocationforecast, true},
+		{smhi.Source, budgetSMHI, creditSMHI, askSMHI, parseSMHI, true},
+		{openmeteo.Source, budgetOpenMeteo, creditOpenMeteo, askOpenMeteo, parseOpenMeteo, true},
 	}
 }
 
-// allFeeds adds the archives, which serve times past.
-func allFeeds() []source {
-	return append(feeds(), source{name: isd.Source, credit: "Station archive: Integrated Surface Data, NOAA National Centers for Environmental Information (public domain)."})
+// archives serve times past, in the order they are asked.
+func archives() []source {
+	return []source{
+		{name: isd.Source, budget: budgetArchives, credit: creditISD},
+		{name: ghcnh.Source, budget: budgetArchives, credit: creditGHCNh},
+		{name: openmeteo.ArchiveSource, budget: budgetERA5, credit: creditERA5},
+	}
 }
 
 // How often each feed may be asked at most, whatever its headers allow; our
 // choice, within their terms (weather pack, section 8).
 const (
 	reportsEvery  = 10 * time.Minute
+	hourlyEvery   = 30 * time.Minute // feeds of hourly values
 	forecastEvery = 30 * time.Minute
+	stationsEvery = 7 * 24 * time.Hour
 	archiveEvery  = 24 * time.Hour
 )
-
-// askReports asks for the file of all stations once, however many waters there
-// are.
-func askReports(waters []model.Water) ([]request, error) {
-	if len(waters) == 0 {
-		return nil, nil
-	}
-	return []request{{Request: feed.Request{URL: awc.CacheURL, Want: feed.File, MinInterval: reportsEvery}}}, nil
-}
-
-func parseReports(body []byte, _ request, now time.Time) (parsed, error) {
-	rows, warnings, err := awc.ParseCache(bytes.NewReader(body))
-	if err != nil {
-		return parsed{}, err
-	}
-	p := parsed{warnings: warnings}
-	for _, row := range rows {
-		o, err := reportOf(row, now)
-		if err != nil {
-			p.warnings = append(p.warnings, fmt.Sprintf("report of %s: %v", row.Station.ID, err))
-			continue
-		}
-		p.stations = append(p.stations, row.Station)
-		p.observations = append(p.observations, o)
-	}
-	return p, nil
-}
 
 // aheadAllowed is how far ahead of our clock a report may be dated: clocks
 // differ (weather pack, section 6).
 const aheadAllowed = 15 * time.Minute
 
-func reportOf(row awc.Row, now time.Time) (model.Observation, error) {
-	if row.ObservedAt.After(now.Add(aheadAllowed)) {
-		return model.Observation{}, model.Invalidf("observation time", "a report is about a time that has passed", "it is dated %s, and it is %s now", row.ObservedAt.Format(time.RFC3339), now.Format(time.RFC3339))
+// notAhead refuses a report about a time to come.
+func notAhead(at, now time.Time) error {
+	if at.After(now.Add(aheadAllowed)) {
+		return model.Invalidf("observation time", "a report is about a time that has passed", "it is dated %s, and it is %s now", at.Format(time.RFC3339), now.Format(time.RFC3339))
 	}
-	r, err := metar.Decode(row.Raw)
-	if err != nil {
-		return model.Observation{}, err
-	}
-	if r.Nil {
-		return model.Observation{}, model.Invalidf("report", "it holds values", "the station says that there is no report")
-	}
-	at, err := metar.ResolveTime(r.Day, r.Hour, r.Minute, row.ObservedAt)
-	if err != nil {
-		return model.Observation{}, err
-	}
-	o := r.Observation(at, awc.Source)
-	o.Corrected = o.Corrected || row.Corrected
-	return o, nil
-}
-
-// askForecasts asks once for each grid cell that holds a water.
-func askForecasts(waters []model.Water) ([]request, error) {
-	var out []request
-	seen := map[[2]float64]bool{}
-	for _, w := range waters {
-		lat, lon := cell(w)
-		if seen[[2]float64{lat, lon}] {
-			continue
-		}
-		seen[[2]float64{lat, lon}] = true
-		url, err := locationforecast.URL(lat, lon, model.Known(w.ElevationM), locationforecast.Complete)
-		if err != nil {
-			return nil, fmt.Errorf("forecast for %s: %w", w.ID, err)
-		}
-		out = append(out, request{Request: feed.Request{URL: url, Want: feed.JSON, MinInterval: forecastEvery}, lat: lat, lon: lon})
-	}
-	return out, nil
-}
-
-func parseForecast(body []byte, r request, now time.Time) (parsed, error) {
-	f, warnings, err := locationforecast.Parse(body)
-	if err != nil {
-		return parsed{}, err
-	}
-	f.LatDeg, f.LonDeg, f.FetchedAt, f.ConfirmedAt = r.lat, r.lon, now, now
-	return parsed{forecast: &f, warnings: warnings}, nil
+	return nil
 }

@@ -82,7 +82,7 @@ func (p *Planner) Plan(ctx context.Context, q model.Question) (model.Plan, error
 	if err != nil {
 		return model.Plan{}, err
 	}
-	id, err := planID(q, in.FitID, in.Around.Version, now)
+	id, err := planID(in.Question, in.FitID, in.Around.Version, now)
 	if err != nil {
 		return model.Plan{}, err
 	}
@@ -112,11 +112,17 @@ func planID(q model.Question, fit, weather string, now time.Time) (string, error
 
 // gather reads everything that a plan is made from.
 func (p *Planner) gather(ctx context.Context, q model.Question, now time.Time) (plan.Input, error) {
-	in := plan.Input{Question: q}
+	var in plan.Input
 	w, err := p.Store.Water(ctx, q.Water)
 	if err != nil {
 		return in, err
 	}
+	zone, err := w.Location()
+	if err != nil {
+		return in, err
+	}
+	q = q.Plainly(zone)
+	in.Question = q
 	weather, err := loadWeather(ctx, p.Store, w, q.Start, q.End().Add(afterwards), now)
 	if err != nil {
 		return in, err

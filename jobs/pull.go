@@ -14,6 +14,7 @@ import (
 
 // PullStore is what pulling reads, and where weather is kept.
 type PullStore interface {
+	Weather
 	FeedState(ctx context.Context, url string) (json.RawMessage, error)
 	PutFeedState(ctx context.Context, url string, nextAttempt time.Time, state json.RawMessage) error
 	PutStations(ctx context.Context, stations []model.Station) error
@@ -32,43 +33,43 @@ type Puller struct {
 	Log    *slog.Logger
 	// Warn is told what in an answer could not be used; may be nil.
 	Warn func(warning string)
-	// Progress is told of each request done, of all there are; may be nil.
+	// Progress is told of each request done, of all that are known of so far;
+	// may be nil.
 	Progress func(done, all int)
 }
 
 // Run pulls the present weather of the waters. One feed that fails does not
 // keep the others from being asked; what was stored before stays, and the
-// errors come back together.
+// errors come back together. A feed's questions are made up when its turn comes,
+// since they may rest on what the one before it answered.
 func (p *Puller) Run(ctx context.Context, waters []model.Water) (map[string]int, error) {
 	counts := map[string]int{"requests": 0, "observations": 0, "forecasts": 0, "warnings": 0}
 	var faults []error
-	type question struct {
-		source
-		request
-	}
-	var questions []question
+	done := 0
 	for _, f := range feeds() {
-		requests, err := f.request(waters)
+		requests, err := f.ask(ctx, p.Store, waters, p.Now())
 		if err != nil {
-			faults = append(faults, err)
+			faults = append(faults, fmt.Errorf("pull %s: %w", f.name, err))
 		}
-		for _, r := range requests {
-			questions = append(questions, question{f, r})
+		for i, r := range requests {
+			kind, err := p.one(ctx, f, r, waters, counts, func(body []byte) (parsed, error) { return f.parse(body, r, p.Now()) })
+			if kind == confirmed && f.grid {
+				err = errors.Join(err, p.Store.ConfirmForecast(ctx, f.name, r.lat, r.lon, p.Now()))
+			}
+			if err != nil {
+				faults = append(faults, fmt.Errorf("pull %s: %w", f.name, err))
+			}
+			p.progress(done+i+1, done+len(requests))
 		}
-	}
-	for i, q := range questions {
-		kind, err := p.one(ctx, q.request, waters, counts, func(body []byte) (parsed, error) { return q.parse(body, q.request, p.Now()) })
-		if kind == confirmed && q.grid {
-			err = errors.Join(err, p.Store.ConfirmForecast(ctx, q.name, q.lat, q.lon, p.Now()))
-		}
-		if err != nil {
-			faults = append(faults, fmt.Errorf("pull %s: %w", q.name, err))
-		}
-		if p.Progress != nil {
-			p.Progress(i+1, len(questions))
-		}
+		done += len(requests)
 	}
 	return counts, errors.Join(faults...)
+}
+
+func (p *Puller) progress(done, all int) {
+	if p.Progress != nil {
+		p.Progress(done, all)
+	}
 }
 
 // outcome is what asking one address came to, for the caller.
@@ -81,8 +82,16 @@ const (
 
 // one asks for one address and keeps what came: the weather first, and only
 // then that it was asked, so that a crash between the two asks again and loses
-// nothing.
-func (p *Puller) one(ctx context.Context, r request, waters []model.Water, counts map[string]int, parse func([]byte) (parsed, error)) (outcome, error) {
+// nothing. A feed whose budget of the day is used up is not asked.
+func (p *Puller) one(ctx context.Context, f source, r request, waters []model.Water, counts map[string]int, parse func([]byte) (parsed, error)) (outcome, error) {
+	today, err := p.spentToday(ctx, f.name)
+	if err != nil {
+		return settled, err
+	}
+	if today.Asked >= f.budget {
+		counts["over budget"]++
+		return settled, nil
+	}
 	before, err := p.state(ctx, r.URL)
 	if err != nil {
 		return settled, err
@@ -91,6 +100,9 @@ func (p *Puller) one(ctx context.Context, r request, waters []model.Water, count
 	result, after := p.Client.Get(ctx, r.Request, before)
 	if result.Asked {
 		counts["requests"]++
+		if err := p.spend(ctx, f.name, today); err != nil {
+			return settled, err
+		}
 	}
 	var fault error
 	switch result.Kind {
@@ -156,7 +168,7 @@ func (p *Puller) keep(ctx context.Context, body []byte, waters []model.Water, co
 	}
 	var observations []model.Observation
 	for _, o := range got.observations {
-		if wanted[model.StationKey(o.Source, o.Station)] {
+		if got.modelled || wanted[model.StationKey(o.Source, o.Station)] {
 			observations = append(observations, o)
 		}
 	}

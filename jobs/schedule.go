@@ -2,17 +2,35 @@ package jobs
 
 import (
 	"context"
-	"crypto/rand"
 	"errors"
-	"fmt"
 	"log/slog"
+	"maps"
+	"math/rand/v2"
+	"slices"
+	"sync"
 	"time"
 
-	"github.com/oklog/ulid/v2"
 	"github.com/robfig/cron/v3"
 
 	"osier/model"
 )
+
+// Job is one entry of the schedule.
+type Job struct {
+	Name     string
+	When     string        // cron form, in UTC; never on the full hour, when everybody asks
+	Jitter   time.Duration // a run begins at most this much after it is due
+	Deadline time.Duration
+	Run      func(ctx context.Context) (map[string]int, error)
+}
+
+// At is the job at other times, unless none are given.
+func (j Job) At(when string) Job {
+	if when != "" {
+		j.When = when
+	}
+	return j
+}
 
 // RunStore keeps what the schedule did.
 type RunStore interface {
@@ -20,114 +38,144 @@ type RunStore interface {
 	LastSuccess(ctx context.Context, job string) (model.JobRun, error)
 }
 
-// Job is one entry of the schedule.
-type Job struct {
-	Name     string
-	When     string        // cron form, in UTC; never on the full hour, when everybody asks
-	Overdue  time.Duration // run at start when the last success is older
-	Deadline time.Duration
-	Run      func(ctx context.Context) (map[string]int, error)
+// RunObserver is told what the schedule did, as it does it.
+type RunObserver interface {
+	RunEnded(r model.JobRun)
+	RunSkipped(job string) // its last run still went on
+}
+
+// ScheduleOptions is all that a schedule needs; every field is required.
+type ScheduleOptions struct {
+	Store  RunStore
+	Now    func() time.Time
+	Log    *slog.Logger
+	Random *rand.Rand // spreads the runs; the schedule alone may use it
+	Jobs   []Job
 }
 
 // Schedule runs the stages by the clock. Everything is in UTC: a job at 01:30
 // local time would run never in spring and twice in autumn.
 type Schedule struct {
-	store RunStore
-	now   func() time.Time
-	log   *slog.Logger
-	cron  *cron.Cron
-	jobs  []Job
+	ScheduleOptions
+	entries []*entry
+}
+
+// entry is a job, its times, and whether it is running.
+type entry struct {
+	Job
+	times cron.Schedule
+	busy  sync.Mutex
 }
 
 // NewSchedule makes the schedule; an entry that cannot be read, or would never
 // come due, is an error.
-func NewSchedule(store RunStore, now func() time.Time, log *slog.Logger, jobs []Job) (*Schedule, error) {
-	s := &Schedule{store: store, now: now, log: log, cron: cron.New(cron.WithLocation(time.UTC)), jobs: jobs}
-	for _, j := range jobs {
-		when, err := cron.ParseStandard(j.When)
+func NewSchedule(o ScheduleOptions) (*Schedule, error) {
+	s := &Schedule{ScheduleOptions: o}
+	for _, j := range o.Jobs {
+		times, err := times("job "+j.Name, j.When, o.Now())
 		if err != nil {
-			return nil, fmt.Errorf("job %s: %w", j.Name, err)
+			return nil, err
 		}
-		if when.Next(now()).IsZero() {
-			return nil, fmt.Errorf("job %s: %q never comes due", j.Name, j.When)
-		}
+		s.entries = append(s.entries, &entry{Job: j, times: times})
 	}
 	return s, nil
 }
 
-// Run runs what is overdue, then the schedule, until the context ends; it
-// returns when the last job has.
-func (s *Schedule) Run(ctx context.Context) error {
-	logger := cronLog{s.log}
-	for _, j := range s.jobs {
-		// Skip stands outside Recover: the other way round a job that panics
-		// keeps its turn for ever (robfig/cron v3.0.1).
-		job := cron.NewChain(cron.SkipIfStillRunning(logger), cron.Recover(logger)).Then(cron.FuncJob(func() { s.once(ctx, j) }))
-		if _, err := s.cron.AddJob(j.When, job); err != nil {
-			return fmt.Errorf("job %s: %w", j.Name, err)
-		}
-		if s.overdue(ctx, j) {
-			job.Run()
-		}
+// Run makes up what was missed, once, and runs the schedule until the context
+// ends; it returns when the last job has. When the machine has slept meanwhile
+// it begins anew, so that what was missed is made up at once and not when the
+// timers, which slept too, come round.
+func (s *Schedule) Run(ctx context.Context, observer RunObserver) {
+	turns := cron.New(cron.WithLocation(time.UTC))
+	for _, e := range s.entries {
+		turns.Schedule(jittered{e.times, e.Jitter, s.Random}, cron.FuncJob(func() { s.turn(ctx, e, observer) }))
 	}
-	s.cron.Start()
-	<-ctx.Done()
-	<-s.cron.Stop().Done()
-	return nil
+	for ctx.Err() == nil {
+		began, awake := s.wall(), time.Now()
+		turns.Start()
+		s.makeUp(ctx, began, observer)
+		s.untilSlept(ctx, began, awake)
+		<-turns.Stop().Done()
+	}
 }
 
-func (s *Schedule) overdue(ctx context.Context, j Job) bool {
-	last, err := s.store.LastSuccess(ctx, j.Name)
-	if err != nil {
-		return true
+// makeUp runs each job once that missed a run, in the order of the table, since
+// each reads what those before it write. What comes due from then on is the
+// schedule's.
+func (s *Schedule) makeUp(ctx context.Context, asOf time.Time, observer RunObserver) {
+	for _, e := range s.entries {
+		if s.missed(ctx, e, asOf) {
+			s.turn(ctx, e, observer)
+		}
 	}
-	return s.now().Sub(last.StartedAt) > j.Overdue
 }
 
-// once runs a job within its deadline and records what came of it.
-func (s *Schedule) once(ctx context.Context, j Job) {
+// missed says whether a run came due since the last success began, or there
+// never was one.
+func (s *Schedule) missed(ctx context.Context, e *entry, asOf time.Time) bool {
+	last, err := s.Store.LastSuccess(ctx, e.Name)
+	return err != nil || !e.times.Next(last.StartedAt).After(asOf)
+}
+
+// turn runs a job within its deadline, unless its last run still goes on, and
+// says in one line what came of it.
+func (s *Schedule) turn(ctx context.Context, e *entry, observer RunObserver) {
 	if ctx.Err() != nil {
 		return
 	}
-	ctx, cancel := context.WithTimeout(ctx, j.Deadline)
-	defer cancel()
-	if _, err := RunJob(ctx, s.store, s.now, j); err != nil {
-		s.log.Error("job failed", "job", j.Name, "error", err)
+	if !e.busy.TryLock() {
+		s.Log.Warn("job skipped: its last run still goes on", "job", e.Name)
+		observer.RunSkipped(e.Name)
 		return
 	}
-	s.log.Info("job done", "job", j.Name)
-}
-
-// RunJob runs one job now and keeps a record of it: that it began, and how it
-// ended.
-func RunJob(ctx context.Context, store RunStore, now func() time.Time, j Job) (model.JobRun, error) {
-	id, err := ulid.New(ulid.Timestamp(now()), rand.Reader)
-	if err != nil {
-		return model.JobRun{}, fmt.Errorf("name the run: %w", err)
-	}
-	run := model.JobRun{ID: id.String(), Job: j.Name, StartedAt: now(), Counts: map[string]int{}}
-	if err := store.PutJobRun(ctx, run); err != nil {
-		return run, err
-	}
-	counts, fault := j.Run(ctx)
-	run.EndedAt = model.Known(now())
-	if counts != nil {
-		run.Counts = counts
-	}
-	if fault != nil {
-		run.Error = fault.Error()
-	}
-	// The record outlives the deadline that may have ended the job.
-	keep, cancel := context.WithTimeout(context.WithoutCancel(ctx), 5*time.Second)
+	defer e.busy.Unlock()
+	ctx, cancel := context.WithTimeout(ctx, e.Deadline)
 	defer cancel()
-	return run, errors.Join(fault, store.PutJobRun(keep, run))
+	run, err := RunJob(ctx, s.Store, s.Now, e.Job)
+	observer.RunEnded(run)
+	s.logRun(run, err)
 }
 
-// cronLog writes the scheduler's own messages where all others go.
-type cronLog struct{ log *slog.Logger }
-
-func (l cronLog) Info(msg string, keysAndValues ...any) { l.log.Debug(msg, keysAndValues...) }
-
-func (l cronLog) Error(err error, msg string, keysAndValues ...any) {
-	l.log.Error(msg, append(keysAndValues, "error", err)...)
+func (s *Schedule) logRun(r model.JobRun, err error) {
+	var counts []any
+	for _, name := range slices.Sorted(maps.Keys(r.Counts)) {
+		counts = append(counts, slog.Int(name, r.Counts[name]))
+	}
+	about := []any{"job", r.Job, "run", r.ID, "duration_s", r.DurationS.Value, slog.Group("counts", counts...)}
+	var panicked *panicError
+	if errors.As(err, &panicked) {
+		about = append(about, "stack", string(panicked.stack))
+	}
+	if err != nil {
+		s.Log.Error("job failed", append(about, "error", err)...)
+		return
+	}
+	s.Log.Info("job done", about...)
 }
+
+// How a sleep is noticed; our choice.
+const (
+	lookForSleep = time.Minute // how often the clocks are compared
+	leastSleep   = time.Minute // a smaller difference is the clock being set
+)
+
+// untilSlept waits until the machine has slept, or the context ends. A machine
+// asleep stops the clock that timers go by, while the wall clock goes on.
+func (s *Schedule) untilSlept(ctx context.Context, began, awake time.Time) {
+	look := time.NewTicker(lookForSleep)
+	defer look.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-look.C:
+			if slept := s.wall().Sub(began) - time.Since(awake); slept > leastSleep {
+				s.Log.Info("the clock went on without the program: what was missed is made up once", "slept_s", slept.Seconds())
+				return
+			}
+		}
+	}
+}
+
+// wall is the time without the reading of the clock that timers go by.
+func (s *Schedule) wall() time.Time { return s.Now().Round(0) }

@@ -28,9 +28,14 @@ func AllWaters(ctx context.Context, s WaterList) ([]model.Water, error) {
 	}
 }
 
-// PullJob pulls the weather of all waters twice an hour.
+// The table of what runs when, in UTC; serve has a flag to change each entry.
+// Minutes, jitter and deadlines are our choice: each stage is due when the one
+// before it has usually ended, and a late one costs an hour and loses nothing.
+
+// PullJob pulls the weather of all waters twice an hour. Its jitter keeps many
+// installations from asking the feeds in the same second.
 func PullJob(p *Puller, waters WaterList) Job {
-	return Job{Name: "pull", When: "13,43 * * * *", Overdue: 30 * time.Minute, Deadline: 10 * time.Minute, Run: func(ctx context.Context) (map[string]int, error) {
+	return Job{Name: "pull", When: "13,43 * * * *", Jitter: 4 * time.Minute, Deadline: 10 * time.Minute, Run: func(ctx context.Context) (map[string]int, error) {
 		all, err := AllWaters(ctx, waters)
 		if err != nil {
 			return nil, err
@@ -41,12 +46,12 @@ func PullJob(p *Puller, waters WaterList) Job {
 
 // JoinJob joins sessions with their weather, after each second pull.
 func JoinJob(j *Joiner) Job {
-	return Job{Name: "join", When: "22 * * * *", Overdue: time.Hour, Deadline: 20 * time.Minute, Run: j.Run}
+	return Job{Name: "join", When: "22 * * * *", Jitter: 2 * time.Minute, Deadline: 20 * time.Minute, Run: j.Run}
 }
 
 // FitJob fits what was joined, after each join.
 func FitJob(f *Fitter) Job {
-	return Job{Name: "fit", When: "37 * * * *", Overdue: time.Hour, Deadline: 20 * time.Minute, Run: func(ctx context.Context) (map[string]int, error) {
+	return Job{Name: "fit", When: "37 * * * *", Jitter: 2 * time.Minute, Deadline: 20 * time.Minute, Run: func(ctx context.Context) (map[string]int, error) {
 		record, err := f.Run(ctx)
 		return map[string]int{"sessions": record.Sessions, "anglers": record.Anglers}, err
 	}}

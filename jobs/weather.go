@@ -4,15 +4,22 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
+	"osier/jobs/feed/openmeteo"
 	"osier/model"
 	"osier/model/plan"
 )
 
+// Stations finds the stations that are known.
+type Stations interface {
+	StationsWithin(ctx context.Context, latLow, latHigh, lonLow, lonHigh float64) ([]model.Station, error)
+}
+
 // Weather is what the stages need of stored weather.
 type Weather interface {
-	StationsWithin(ctx context.Context, latLow, latHigh, lonLow, lonHigh float64) ([]model.Station, error)
+	Stations
 	Observations(ctx context.Context, source, station string, from, to time.Time) ([]model.Observation, error)
 	Forecasts(ctx context.Context, latDeg, lonDeg float64, at time.Time, limit int) ([]model.Forecast, error)
 }
@@ -23,12 +30,14 @@ const (
 	// remove the guess at the water's start (reference pack, water-and-fish
 	// 2.1), and as many again ride out gaps.
 	runIn = 40 * 24 * time.Hour
-	// mostStations bounds how many stations are read; the best come first, and
-	// the weight of those after the sixth is next to nothing.
-	mostStations = 6
-	// mostIssues is how many issues of a forecast are read: the newest may not
-	// reach back to an hour that an older one covers.
-	mostIssues = 4
+	// mostStations bounds how many stations are read: twice as many as serve at
+	// one time, since some may have fallen silent that are wanted for the hours
+	// when they were not.
+	mostStations = 2 * model.MostPlaces
+	// mostIssues is how many issues of forecasts are read: the newest may not
+	// reach back to an hour that an older one covers, and several feeds may
+	// forecast for one cell.
+	mostIssues = 8
 )
 
 // loaded is the weather at a water as it is known at one instant, with the
@@ -56,34 +65,68 @@ func loadWeather(ctx context.Context, s Weather, w model.Water, from, to, now ti
 }
 
 func readSources(ctx context.Context, s Weather, w model.Water, from, to, now time.Time) (model.Sources, error) {
-	sources := model.Sources{Observations: map[string][]model.Observation{}}
-	lat, lon := w.ReachDegrees()
-	stations, err := s.StationsWithin(ctx, w.LatDeg-lat, w.LatDeg+lat, w.LonDeg-lon, w.LonDeg+lon)
-	if err != nil {
-		return sources, err
-	}
 	// A day more on either side lets the first and last hours be drawn between
 	// reports.
 	from, to = from.Add(-24*time.Hour), to.Add(24*time.Hour)
 	if to.After(now) {
 		to = now
 	}
-	for _, near := range model.Near(w, stations) {
-		if len(sources.Near) == mostStations {
+	sources, err := readReports(ctx, s, w, from, to)
+	if err != nil {
+		return sources, err
+	}
+	lat, lon := cell(w)
+	if sources.Reanalysis, err = s.Observations(ctx, openmeteo.ArchiveSource, cellName(lat, lon), from, to); err != nil {
+		return sources, err
+	}
+	if sources.Forecasts, err = s.Forecasts(ctx, lat, lon, now, mostIssues); err != nil {
+		return sources, err
+	}
+	byPreference(sources.Forecasts, now)
+	return sources, nil
+}
+
+// readReports reads stations, those named for the water first and then the
+// nearest, until as many serve as ever do at one time.
+func readReports(ctx context.Context, s Weather, w model.Water, from, to time.Time) (model.Sources, error) {
+	sources := model.Sources{Observations: map[string][]model.Observation{}}
+	stations, err := stationsInReach(ctx, s, w)
+	if err != nil {
+		return sources, err
+	}
+	for _, c := range model.ChooseStations(model.Near(w, stations), nil, to) {
+		if c.Avoided || len(sources.Near) == mostStations {
 			break
 		}
-		observations, err := s.Observations(ctx, near.Source, near.ID, from, to)
+		observations, err := s.Observations(ctx, c.Source, c.ID, from, to)
 		if err != nil {
 			return sources, err
 		}
-		if len(observations) > 0 {
-			sources.Near = append(sources.Near, near)
-			sources.Observations[model.StationKey(near.Source, near.ID)] = observations
+		if len(observations) == 0 {
+			continue
+		}
+		sources.Near = append(sources.Near, c.NearStation)
+		sources.Observations[model.StationKey(c.Source, c.ID)] = observations
+		if serving(model.ChooseStations(sources.Near, sources.Observations, to)) == model.MostPlaces {
+			break
 		}
 	}
-	cellLat, cellLon := cell(w)
-	sources.Forecasts, err = s.Forecasts(ctx, cellLat, cellLon, now, mostIssues)
-	return sources, err
+	return sources, nil
+}
+
+func serving(choices []model.StationChoice) int {
+	n := 0
+	for _, c := range choices {
+		if c.Used {
+			n++
+		}
+	}
+	return n
+}
+
+func stationsInReach(ctx context.Context, s Stations, w model.Water) ([]model.Station, error) {
+	lat, lon := w.ReachDegrees()
+	return s.StationsWithin(ctx, w.LatDeg-lat, w.LatDeg+lat, w.LonDeg-lon, w.LonDeg+lon)
 }
 
 // cell is the place a forecast is asked for: the water's position to two
@@ -93,15 +136,22 @@ func cell(w model.Water) (latDeg, lonDeg float64) {
 	return math.Round(w.LatDeg*100) / 100, math.Round(w.LonDeg*100) / 100
 }
 
+// cellName names a cell where a station would have its name.
+func cellName(latDeg, lonDeg float64) string { return fmt.Sprintf("%.2f,%.2f", latDeg+0, lonDeg+0) }
+
 // credits lists what the licences of the feeds in use ask to be said.
 func credits(hours []model.WeatherHour) []string {
+	used := map[string]bool{}
+	for _, h := range hours {
+		for _, r := range []model.Reading{h.AirC, h.DewC, h.RHPct, h.WindMps, h.SeaLevelHPa, h.QNHHPa, h.RainMm, h.Cloud} {
+			used[r.From.Source] = true
+		}
+		used[h.Thunder.From.Source] = true
+	}
 	var out []string
-	for _, f := range allFeeds() {
-		for _, h := range hours {
-			if h.AirC.From.Source == f.name || h.WindMps.From.Source == f.name {
-				out = append(out, f.credit)
-				break
-			}
+	for _, f := range append(feeds(), archives()...) {
+		if used[f.name] && !slices.Contains(out, f.credit) {
+			out = append(out, f.credit)
 		}
 	}
 	return out

@@ -9,6 +9,7 @@ type JobRun struct {
 	Job       string           `json:"job"`
 	StartedAt time.Time        `json:"started_at"`
 	EndedAt   Maybe[time.Time] `json:"ended_at"`
+	DurationS Maybe[float64]   `json:"duration_s"`
 	Counts    map[string]int   `json:"counts"`
 	Error     string           `json:"error,omitempty"`
 }

@@ -53,3 +53,14 @@ func (q Question) validateMeasures() error {
 func (q Question) End() time.Time {
 	return q.Start.Add(time.Duration(q.Hours * float64(time.Hour)))
 }
+
+// Plainly writes a question the one way, so that the same question in other
+// words is the same question: the start by the clock at the water, and the mode
+// that nobody named by its name.
+func (q Question) Plainly(zone *time.Location) Question {
+	q.Start = q.Start.In(zone)
+	if q.Mode == "" {
+		q.Mode = "pleasure"
+	}
+	return q
+}

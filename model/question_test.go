@@ -57,3 +57,16 @@ func TestTheEndOfTheHoursAskedFor(t *testing.T) {
 		t.Errorf("end %v, want %v", q.End(), want)
 	}
 }
+
+func TestTheSameQuestionInOtherWords(t *testing.T) {
+	zone, err := time.LoadLocation("Europe/London")
+	if err != nil {
+		t.Fatal(err)
+	}
+	summer := time.Date(2026, 7, 21, 8, 0, 0, 0, zone)
+	a := model.Question{Water: "pit", Start: summer, Hours: 4, Group: model.Bream}
+	b := model.Question{Water: "pit", Start: summer.UTC(), Hours: 4, Group: model.Bream, Mode: "pleasure"}
+	if got, want := a.Plainly(zone), b.Plainly(zone); got != want {
+		t.Errorf("%+v and %+v are one question", got, want)
+	}
+}

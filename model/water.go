@@ -30,6 +30,7 @@ type Water struct {
 	ClimateRangeC Maybe[Celsius] `json:"climate_range_c"` // from that mean to the warmest or coldest
 	PowerLinesM   Maybe[Metres]  `json:"power_lines_m"`   // nearest line anywhere on the site
 	Pegs          []Peg          `json:"pegs,omitempty"`
+	Sources       WaterSources   `json:"sources,omitzero"`
 	Demo          bool           `json:"demo"`
 	AddedAt       time.Time      `json:"added_at"`
 }
@@ -40,6 +41,13 @@ type Peg struct {
 	FacingDeg       Maybe[Degrees] `json:"facing_deg"`
 	PowerLinesM     Maybe[Metres]  `json:"power_lines_m"`
 	PlatformHeightM Maybe[Metres]  `json:"platform_height_m"`
+}
+
+// WaterSources overrules the choice of stations for a water. A station goes by
+// its name, or by its feed's and its own: EGXX or awc/EGXX.
+type WaterSources struct {
+	Use   []string `json:"use,omitempty"`   // come first, in this order, wherever they have a value
+	Avoid []string `json:"avoid,omitempty"` // are never used
 }
 
 // Bank is what an angler stands on.
@@ -120,7 +128,42 @@ func (w Water) Validate() error {
 			return err
 		}
 	}
+	if err := w.Sources.Validate("sources"); err != nil {
+		return err
+	}
 	return w.validatePegs()
+}
+
+// stationName is a station's name as feeds write it, with or without the feed's
+// before it.
+var stationName = regexp.MustCompile(`^([a-z0-9-]{1,30}/)?[A-Za-z0-9_.-]{1,30}$`)
+
+// mostNamedStations bounds each list; our choice, more than serve a water.
+const mostNamedStations = 20
+
+// Validate refuses what cannot be the name of a station, and one that is named
+// twice.
+func (s WaterSources) Validate(field string) error {
+	seen := map[string]bool{}
+	for _, list := range []struct {
+		field string
+		names []string
+	}{{field + ".use", s.Use}, {field + ".avoid", s.Avoid}} {
+		if len(list.names) > mostNamedStations {
+			return Invalidf(list.field, "name at most 20 stations", "it names %d", len(list.names))
+		}
+		for i, name := range list.names {
+			at := fmt.Sprintf("%s[%d]", list.field, i)
+			if !stationName.MatchString(name) {
+				return Invalidf(at, "give a station's name such as EGXX, or awc/EGXX", "%q is no name of a station", shorten(name))
+			}
+			if seen[name] {
+				return Invalidf(at, "name each station once, to be used or to be avoided", "%s is named twice", name)
+			}
+			seen[name] = true
+		}
+	}
+	return nil
 }
 
 func (w Water) validatePegs() error {

@@ -26,11 +26,14 @@ const (
 )
 
 // Sources is all the weather known near a water: reports by station, in order
-// of time, and forecasts, the newest issue first.
+// of time, and forecasts, the one to go by first.
 type Sources struct {
 	Near         []NearStation
 	Observations map[string][]Observation // by StationKey
 	Forecasts    []Forecast
+	// Reanalysis is a model's account of the past at the water, in order of
+	// time. It is no report: it fills hours that no station gives, as modelled.
+	Reanalysis []Observation
 }
 
 // StationKey names a station of a feed.
@@ -39,11 +42,15 @@ func StationKey(source, id string) string { return source + "/" + id }
 // WeatherAt makes the hourly series at a water from the first whole hour not
 // before from to the last not after to. Temperature and dew point are the
 // weighted mean of the stations that have them, moved to the water's height;
-// everything else is the best station's, never averaged. No report after now is
-// read. Hours that no station covers are the forecast's where there is one, and
-// otherwise missing. Every value carries its provenance, aged at now.
+// everything else is the best station's, never averaged. Which is best is judged
+// for each day by ChooseStations, at the day's end or now: a day long past keeps
+// the stations that were good then. Stations that are one place count once in
+// the mean, and where the water's sources name stations that have a value, they
+// alone make it. No report after now is read. Hours that no station covers are
+// the reanalysis', then the forecast's where there is one, and otherwise
+// missing. Every value carries its provenance, aged at now.
 func WeatherAt(in Sources, from, to, now time.Time) []WeatherHour {
-	j := joiner{in: in, now: now}
+	j := &joiner{in: in, now: now}
 	var hours []WeatherHour
 	for at := ceilHour(from); !at.After(to); at = at.Add(time.Hour) {
 		hours = append(hours, j.hour(at))
@@ -62,9 +69,38 @@ func ceilHour(t time.Time) time.Time {
 type joiner struct {
 	in  Sources
 	now time.Time
+	// The stations in the order of one day, worked out once for it.
+	day    time.Time
+	ranked []reporter
 }
 
-func (j joiner) hour(at time.Time) WeatherHour {
+// reporter is a station with its reports, in order of time.
+type reporter struct {
+	NearStation
+	reports []Observation
+}
+
+// rank puts the stations in the order that holds at an hour.
+func (j *joiner) rank(hour time.Time) {
+	day := hour.Truncate(24 * time.Hour)
+	if j.ranked != nil && day.Equal(j.day) {
+		return
+	}
+	judged := day.Add(24 * time.Hour)
+	if judged.After(j.now) {
+		judged = j.now
+	}
+	j.day, j.ranked = day, make([]reporter, 0, len(j.in.Near))
+	choices, _ := rankStations(j.in.Near, j.in.Observations, judged)
+	for _, c := range choices {
+		if !c.Avoided {
+			j.ranked = append(j.ranked, reporter{c.NearStation, j.in.Observations[StationKey(c.Source, c.ID)]})
+		}
+	}
+}
+
+func (j *joiner) hour(at time.Time) WeatherHour {
+	j.rank(at)
 	h := WeatherHour{
 		At:          at,
 		AirC:        j.mean(at, func(o *Observation) Maybe[float64] { return widen(o.AirC) }),
@@ -84,6 +120,7 @@ func (j joiner) hour(at time.Time) WeatherHour {
 		whole, _ := j.at(s, at, wholeHPa)
 		h.WholeHPa = whole.value > 0
 	}
+	j.fillFromReanalysis(&h)
 	j.fillFromForecast(&h)
 	return h
 }
@@ -108,8 +145,8 @@ type stationValue struct {
 
 // at finds a station's value for an hour: the nearest report within half an
 // hour, else a line between neighbours at most three hours apart.
-func (j joiner) at(s NearStation, hour time.Time, get func(*Observation) Maybe[float64]) (stationValue, bool) {
-	all := j.in.Observations[StationKey(s.Source, s.ID)]
+func (j *joiner) at(s reporter, hour time.Time, get func(*Observation) Maybe[float64]) (stationValue, bool) {
+	all := s.reports
 	first, _ := slices.BinarySearchFunc(all, hour.Add(-longestBridge), func(o Observation, t time.Time) int { return o.At.Compare(t) })
 	var before, after *stationValue
 	for i := first; i < len(all) && !all[i].At.After(hour.Add(longestBridge)) && !all[i].At.After(j.now); i++ {
@@ -152,8 +189,8 @@ func nearest(hour time.Time, before, after *stationValue) (stationValue, bool) {
 }
 
 // best takes the value of the best station that has one.
-func (j joiner) best(hour time.Time, get func(*Observation) Maybe[float64]) Reading {
-	for _, s := range j.in.Near {
+func (j *joiner) best(hour time.Time, get func(*Observation) Maybe[float64]) Reading {
+	for _, s := range j.ranked {
 		if v, ok := j.at(s, hour, get); ok {
 			return j.reading(s, v)
 		}
@@ -161,12 +198,20 @@ func (j joiner) best(hour time.Time, get func(*Observation) Maybe[float64]) Read
 	return missing()
 }
 
-// mean is the weighted mean over the stations that have the value, each moved
-// to the water's height; it names the best of them.
-func (j joiner) mean(hour time.Time, get func(*Observation) Maybe[float64]) Reading {
+// mean is the weighted mean over the places that have the value, each moved to
+// the water's height; it names the best of them.
+func (j *joiner) mean(hour time.Time, get func(*Observation) Maybe[float64]) Reading {
 	var sum, weights float64
+	var counted []string
+	named := false
 	r := missing()
-	for _, s := range j.in.Near {
+	for _, s := range j.ranked {
+		if named && s.Wished == 0 {
+			break
+		}
+		if slices.Contains(counted, s.place()) {
+			continue
+		}
 		v, ok := j.at(s, hour, get)
 		if !ok {
 			continue
@@ -174,6 +219,7 @@ func (j joiner) mean(hour time.Time, get func(*Observation) Maybe[float64]) Read
 		if weights == 0 {
 			r = j.reading(s, v)
 		}
+		counted, named = append(counted, s.place()), s.Wished > 0
 		sum += s.Weight * (v.value + lapseCPerM*float64(s.HeightM))
 		weights += s.Weight
 	}
@@ -183,33 +229,37 @@ func (j joiner) mean(hour time.Time, get func(*Observation) Maybe[float64]) Read
 	return r
 }
 
-func (j joiner) reading(s NearStation, v stationValue) Reading {
+func (j *joiner) reading(s reporter, v stationValue) Reading {
 	return Reading{Value: v.value, Known: true, From: Provenance{
 		Kind: v.kind, Source: s.Source, Station: s.ID, DistanceKm: Known(s.DistanceKm),
-		At: Known(v.at), AgeMin: Known(j.now.Sub(v.at).Minutes()),
+		At: Known(v.at), AgeMin: j.ageMin(v.at),
 	}}
 }
+
+// ageMin is how old something of an instant is. It is never negative: a feed's
+// clock may be ahead of ours.
+func (j *joiner) ageMin(at time.Time) Maybe[float64] { return Known(max(0, j.now.Sub(at).Minutes())) }
 
 func missing() Reading { return Reading{From: Provenance{Kind: Missing}} }
 
 // station finds the station a reading came from.
-func (j joiner) station(r Reading) (NearStation, bool) {
-	for _, s := range j.in.Near {
+func (j *joiner) station(r Reading) (reporter, bool) {
+	for _, s := range j.ranked {
 		if r.Known && s.ID == r.From.Station && s.Source == r.From.Source {
 			return s, true
 		}
 	}
-	return NearStation{}, false
+	return reporter{}, false
 }
 
 // with takes another value out of the very report that a reading came from;
 // what was drawn between two reports has none.
-func (j joiner) with(r Reading, get func(*Observation) Maybe[float64]) Reading {
+func (j *joiner) with(r Reading, get func(*Observation) Maybe[float64]) Reading {
 	s, ok := j.station(r)
 	if !ok || r.From.Kind != Observed {
 		return missing()
 	}
-	all := j.in.Observations[StationKey(s.Source, s.ID)]
+	all := s.reports
 	i, ok := slices.BinarySearchFunc(all, r.From.At.Value, func(o Observation, t time.Time) int { return o.At.Compare(t) })
 	if !ok {
 		return missing()
@@ -231,144 +281,10 @@ func wholeHPa(o *Observation) Maybe[float64] {
 	return whole
 }
 
-// rain is the depth of the hour before, its even share of the report whose
-// time covers it. That time ends at the whole hour nearest to the report:
-// stations that report some minutes before the hour are common.
-func (j joiner) rain(hour time.Time) Reading {
-	const longest = 24 * time.Hour
-	for _, s := range j.in.Near {
-		all := j.in.Observations[StationKey(s.Source, s.ID)]
-		i, _ := slices.BinarySearchFunc(all, hour.Add(-nearestReport), func(o Observation, t time.Time) int { return o.At.Compare(t) })
-		for ; i < len(all) && !all[i].At.After(hour.Add(longest)) && !all[i].At.After(j.now); i++ {
-			r, until := all[i].Rain, all[i].At.Round(time.Hour)
-			if !r.Known || r.Value.OverH < 1 || hour.Add(-time.Hour).Before(until.Add(-time.Duration(r.Value.OverH*float64(time.Hour)))) {
-				continue
-			}
-			kind := Observed
-			if r.Value.OverH > 1 {
-				kind = Interpolated
-			}
-			return j.reading(s, stationValue{value: float64(r.Value.Mm) / r.Value.OverH, at: all[i].At, kind: kind})
-		}
-	}
-	return missing()
-}
-
-// thunder is what the near stations heard in the hour up to At. One that heard
-// it outranks any that did not, and a silence proves nothing.
-func (j joiner) thunder(hour time.Time) ThunderHour {
-	t := ThunderHour{From: Provenance{Kind: Missing}}
-	for _, s := range j.in.Near {
-		if s.DistanceKm > thunderReachKm {
-			continue
-		}
-		all := j.in.Observations[StationKey(s.Source, s.ID)]
-		i, _ := slices.BinarySearchFunc(all, hour.Add(-time.Hour), func(o Observation, t time.Time) int { return o.At.Compare(t.Add(1)) })
-		for ; i < len(all) && !all[i].At.After(hour) && !all[i].At.After(j.now); i++ {
-			if louder(all[i].Thunder, t.Observed) {
-				t.Observed = all[i].Thunder
-				t.From = j.reading(s, stationValue{at: all[i].At, kind: Observed}).From
-			}
-		}
-	}
-	return t
-}
-
-func louder(a, b Thunder) bool {
-	order := []Thunder{ThunderUnknown, ThunderNone, ThunderVicinity, ThunderRecent, ThunderNow}
-	return slices.Index(order, a) > slices.Index(order, b)
-}
-
-// fillFromForecast gives what no station gave from the newest issue that covers
-// the hour.
-func (j joiner) fillFromForecast(h *WeatherHour) {
-	for i := range j.in.Forecasts {
-		f := &j.in.Forecasts[i]
-		step, ok := f.at(h.At)
-		if !ok {
-			continue
-		}
-		from := Provenance{Kind: Forecasted, Source: f.Source, At: Known(f.IssuedAt), AgeMin: Known(j.now.Sub(f.IssuedAt).Minutes()), ConfirmedMin: Known(j.now.Sub(f.ConfirmedAt).Minutes())}
-		fill := func(r *Reading, v Maybe[float64]) bool {
-			if r.Known || !v.Known {
-				return false
-			}
-			*r = Reading{Value: v.Value, Known: true, From: from}
-			return true
-		}
-		fill(&h.AirC, widen(step.AirC))
-		fill(&h.DewC, widen(step.DewC))
-		fill(&h.RHPct, step.RHPct)
-		if fill(&h.WindMps, widen(step.WindMps)) {
-			fill(&h.WindFromDeg, widen(step.WindFromDeg))
-			fill(&h.GustMps, widen(step.GustMps))
-		}
-		if !h.QNHHPa.Known {
-			fill(&h.SeaLevelHPa, widen(step.SeaLevelHPa))
-		}
-		fill(&h.Cloud, step.CloudFraction)
-		if step.Rain.Known {
-			fill(&h.RainMm, Known(float64(step.Rain.Value.Mm)))
-		}
-		if h.At.Add(time.Hour).After(j.now) || h.Thunder.Observed == ThunderUnknown {
-			h.Thunder.Symbol, h.Thunder.Probability = step.Thunder, step.ThunderProbability
-			if step.Thunder.Known || step.ThunderProbability.Known {
-				h.Thunder.From = from
-			}
-		}
-		return
-	}
-}
-
-// at gives the forecast for a whole hour: a step, or a line between two steps
-// at most six hours apart. Rain is the depth of the hour before; thunder is the
-// step's that the hour lies in.
-func (f *Forecast) at(hour time.Time) (ForecastHour, bool) {
-	i, exact := slices.BinarySearchFunc(f.Hours, hour, func(s ForecastHour, t time.Time) int { return s.At.Compare(t) })
-	switch {
-	case exact:
-		step := f.Hours[i]
-		step.Rain = f.rainBefore(i, hour)
-		return step, true
-	case i == 0 || i == len(f.Hours) || f.Hours[i].At.Sub(f.Hours[i-1].At) > longestStep:
-		return ForecastHour{}, false
-	}
-	a, b := f.Hours[i-1], f.Hours[i]
-	share := float64(hour.Sub(a.At)) / float64(b.At.Sub(a.At))
-	step := ForecastHour{
-		At: hour, StepH: a.StepH,
-		AirC: along(a.AirC, b.AirC, share), DewC: along(a.DewC, b.DewC, share), RHPct: along(a.RHPct, b.RHPct, share),
-		WindMps: along(a.WindMps, b.WindMps, share), WindFromDeg: a.WindFromDeg, GustMps: along(a.GustMps, b.GustMps, share),
-		SeaLevelHPa: along(a.SeaLevelHPa, b.SeaLevelHPa, share), CloudFraction: along(a.CloudFraction, b.CloudFraction, share),
-		ThunderProbability: a.ThunderProbability, Thunder: a.Thunder,
-	}
-	step.Rain = f.rainBefore(i, hour)
-	return step, true
-}
-
-func along[T ~float64](a, b Maybe[T], share float64) Maybe[T] {
-	if !a.Known || !b.Known {
-		return Maybe[T]{}
-	}
-	return Known(a.Value + T(share)*(b.Value-a.Value))
-}
-
-// rainBefore is the even share of the hour before in the step before i.
-func (f *Forecast) rainBefore(i int, hour time.Time) Maybe[Rain] {
-	if i == 0 {
-		return Maybe[Rain]{}
-	}
-	r := f.Hours[i-1].Rain
-	if !r.Known || r.Value.OverH < 1 || hour.After(f.Hours[i-1].At.Add(time.Duration(r.Value.OverH*float64(time.Hour)))) {
-		return Maybe[Rain]{}
-	}
-	return Known(Rain{Mm: r.Value.Mm / Millimetres(r.Value.OverH), OverH: 1})
-}
-
 // Kind says how the hour's weather as a whole came to be, judged by air
 // temperature and wind: missing when either is, else the least certain of them.
 func (h WeatherHour) Kind() Kind {
-	for _, k := range []Kind{Missing, Forecasted, Interpolated} {
+	for _, k := range []Kind{Missing, Forecasted, Modelled, Interpolated} {
 		if h.AirC.From.Kind == k || h.WindMps.From.Kind == k {
 			return k
 		}

@@ -83,7 +83,7 @@ func TestARejectedBodyLeavesTheValidatorsOfTheStoredAnswer(t *testing.T) {
 	got := b.client.Reject(before, after, "truncated JSON")
 	want := feed.State{
 		URL: address, LastModified: "then", FetchedAt: noon.Add(-time.Hour),
-		NextAttempt: noon.Add(4 * time.Minute), LastStatus: 200, Failures: 2, Note: "truncated JSON",
+		NextAttempt: noon.Add(4 * time.Minute), AskedAt: noon, LastStatus: 200, Failures: 2, Note: "truncated JSON",
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("state (-want +got):\n%s", diff)

@@ -143,7 +143,9 @@ func (c *Client) Get(ctx context.Context, req Request, state State) (Result, Sta
 	if state.URL != req.URL {
 		state = State{URL: req.URL}
 	}
-	if !state.due(c.now()) {
+	now := c.now()
+	state = state.onClock(now)
+	if !state.due(now) {
 		return Result{Kind: Unchanged}, state
 	}
 	call, host, err := c.prepare(req, state)

@@ -58,7 +58,7 @@ func TestAFreshAnswerIsRememberedWithItsValidators(t *testing.T) {
 	want := feed.State{
 		URL: address, ETag: `"a1"`, LastModified: "Fri, 06 Feb 2026 11:44:31 GMT",
 		Expires: noon.Add(31*time.Minute + 52*time.Second), NextAttempt: noon.Add(31*time.Minute + 52*time.Second),
-		FetchedAt: noon, LastStatus: 200,
+		AskedAt: noon, FetchedAt: noon, LastStatus: 200,
 	}
 	if diff := cmp.Diff(want, state); diff != "" {
 		t.Errorf("state (-want +got):\n%s", diff)
@@ -121,13 +121,47 @@ func TestConditionalRequestsKeepTheStoredCopy(t *testing.T) {
 	}
 	want := feed.State{
 		URL: address, ETag: `W/"x"`, LastModified: odd, Expires: noon.Add(30 * time.Minute), NextAttempt: noon.Add(30 * time.Minute),
-		FetchedAt: noon, LastStatus: 304,
+		AskedAt: noon, FetchedAt: noon, LastStatus: 304,
 	}
 	if diff := cmp.Diff(want, state); diff != "" {
 		t.Errorf("state (-want +got):\n%s", diff)
 	}
 	if result, _ := b.get(feed.State{}); result.Kind != feed.Failed {
 		t.Errorf("304 to a plain request: %+v, want failed: nothing is stored", result)
+	}
+}
+
+// A clock that ran ahead and was put right: the feed is left alone for as long
+// as was promised from the last request on, neither shorter nor longer.
+func TestAClockPutBackMovesThePromisesWithIt(t *testing.T) {
+	for _, back := range []time.Duration{time.Second, time.Hour, 3 * 24 * time.Hour, 400 * 24 * time.Hour} {
+		b := newBench(t)
+		b.answers(200, goodBody, goodHeaders...)
+		_, state := b.get(feed.State{})
+		b.now = noon.Add(-back)
+		_, state = b.get(state)
+		want := feed.State{
+			URL: address, ETag: `"a1"`, LastModified: "Fri, 06 Feb 2026 11:44:31 GMT",
+			Expires: b.now.Add(31*time.Minute + 52*time.Second), NextAttempt: b.now.Add(31*time.Minute + 52*time.Second),
+			AskedAt: b.now, FetchedAt: b.now, LastStatus: 200,
+		}
+		if diff := cmp.Diff(want, state); diff != "" || len(b.seen) != 1 {
+			t.Errorf("back by %v: %d requests, state (-want +got):\n%s", back, len(b.seen), diff)
+		}
+		b.now = state.NextAttempt
+		if result, _ := b.get(state); result.Kind != feed.Fresh || len(b.seen) != 2 {
+			t.Errorf("back by %v, and due: %+v after %d requests, want a second one", back, result, len(b.seen))
+		}
+	}
+}
+
+// The validators of a 304 that are not ours belong to an answer we never had.
+func TestA304DoesNotChangeTheValidators(t *testing.T) {
+	b := newBench(t)
+	b.answers(304, "", `ETag: "v2"`, "Last-Modified: Fri, 06 Feb 2026 12:00:00 GMT")
+	result, state := b.get(feed.State{URL: address, ETag: `"v1"`, LastModified: "Fri, 06 Feb 2026 11:00:00 GMT"})
+	if result.Kind != feed.Unchanged || state.ETag != `"v1"` || state.LastModified != "Fri, 06 Feb 2026 11:00:00 GMT" {
+		t.Errorf("result %+v, state %+v; want the validators of the body we hold", result, state)
 	}
 }
 

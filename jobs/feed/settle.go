@@ -11,7 +11,7 @@ import (
 // said here.
 func (c *Client) settle(req Request, state State, r reply) (Result, State) {
 	now := c.now()
-	state.LastStatus = r.status
+	state.LastStatus, state.AskedAt = r.status, now
 	result := Result{Asked: true, Status: r.status}
 	result.Date, _ = http.ParseTime(r.header.Get("Date"))
 	if r.err == nil {
@@ -35,11 +35,11 @@ func (c *Client) settle(req Request, state State, r reply) (Result, State) {
 
 // renewed is the State after an answer that is new or still good.
 func (c *Client) renewed(state State, req Request, r reply, now time.Time) State {
-	if etag := r.header.Get("ETag"); etag != "" || r.status != http.StatusNotModified {
-		state.ETag = etag
-	}
-	if modified := r.header.Get("Last-Modified"); modified != "" || r.status != http.StatusNotModified {
-		state.LastModified = modified
+	if r.status != http.StatusNotModified {
+		// Validators name the body they came with. Those of a 304 name ours, or
+		// else one that we never had, and asking with them would lose it (RFC
+		// 9111, 4.3.4).
+		state.ETag, state.LastModified = r.header.Get("ETag"), r.header.Get("Last-Modified")
 	}
 	state.FetchedAt, state.Failures, state.Note = now, 0, ""
 	if r.status == http.StatusNonAuthoritativeInfo {
@@ -93,7 +93,7 @@ const statusClientClosed = 499
 // validators stay those of the stored answer, so that the feed is never asked
 // whether the rubbish has changed. why is for a person.
 func (c *Client) Reject(before, after State, why string) State {
-	rejected := State{URL: after.URL, LastStatus: after.LastStatus, Note: why, Failures: 1}
+	rejected := State{URL: after.URL, LastStatus: after.LastStatus, AskedAt: after.AskedAt, Note: why, Failures: 1}
 	if before.URL == after.URL {
 		rejected.ETag, rejected.LastModified = before.ETag, before.LastModified
 		rejected.FetchedAt = before.FetchedAt

@@ -104,7 +104,7 @@ func TestAnswersWithoutUse(t *testing.T) {
 				t.Errorf("error %v, want one that names the address and says %q", result.Err, c.says)
 			}
 			want := before
-			want.LastStatus, want.Failures, want.NextAttempt, want.Note = c.status, 1, noon.Add(c.wait), state.Note
+			want.LastStatus, want.AskedAt, want.Failures, want.NextAttempt, want.Note = c.status, noon, 1, noon.Add(c.wait), state.Note
 			if diff := cmp.Diff(want, state); diff != "" {
 				t.Errorf("state (-want +got):\n%s", diff)
 			}

@@ -108,7 +108,6 @@ func (h *History) condition(i int) (model.ConditionHour, error) {
 		RainMm: known[model.Millimetres](w.RainMm), CloudFraction: known[float64](w.Cloud),
 		WaterC: waterEstimate(h.temps[i]), Light: lightAt(elevation), SunElevationDeg: air.Round(elevation, 2),
 		Thunder: w.Thunder, Change24hHPa: h.change24h(i),
-		Provenance: provenance(w, pressure, h.temps[i]),
 	}
 	if !c.DewC.Known && c.AirC.Known && c.RHPct.Known {
 		if dew, ok := air.DewPoint(float64(c.AirC.Value), c.RHPct.Value); ok {
@@ -121,6 +120,7 @@ func (h *History) condition(i int) (model.ConditionHour, error) {
 		c.Tendency3hHPa = model.Known(model.Hectopascals(t.ChangeHPa))
 	}
 	c.FeelsLikeC, c.FeelsLikeKind = feelsLike(c)
+	c.Provenance = provenance(w, c, pressure, h.temps[i])
 	return c, nil
 }
 
@@ -171,9 +171,19 @@ func lightAt(elevationDeg float64) model.Light {
 	return model.Dark
 }
 
-func provenance(w model.WeatherHour, pressure model.Reading, e water.Estimate) map[string]model.Provenance {
+// provenance says of each value where it came from. What is computed from
+// readings comes from where they do, and is missing where it could not be.
+func provenance(w model.WeatherHour, c model.ConditionHour, pressure model.Reading, e water.Estimate) map[string]model.Provenance {
+	humid := w.DewC.From
+	if !w.DewC.Known {
+		humid = w.RHPct.From
+	}
 	p := map[string]model.Provenance{
-		"air_temp_c": w.AirC.From, "dew_point_c": w.DewC.From, "wind_mps": w.WindMps.From,
+		"relative_humidity_pct":    ifKnown(c.RHPct.Known, humid),
+		"feels_like_c":             ifKnown(c.FeelsLikeC.Known, w.AirC.From),
+		"pressure_tendency_3h_hpa": ifKnown(c.Tendency3hHPa.Known, pressure.From),
+		"pressure_change_24h_hpa":  ifKnown(c.Change24hHPa.Known, pressure.From),
+		"air_temp_c":               w.AirC.From, "dew_point_c": w.DewC.From, "wind_mps": w.WindMps.From,
 		"wind_from_deg": w.WindFromDeg.From, "gust_mps": w.GustMps.From, "pressure_hpa": pressure.From,
 		"rain_mm": w.RainMm.From, "cloud_fraction": w.Cloud.From, "thunder": w.Thunder.From,
 		"water_temp_c": {Kind: model.Modelled, Source: "slab model of the water"},
@@ -182,6 +192,14 @@ func provenance(w model.WeatherHour, pressure model.Reading, e water.Estimate) m
 		p["water_temp_c"] = model.Provenance{Kind: model.Assumed, Source: "climate of the water"}
 	}
 	return p
+}
+
+// ifKnown is the provenance of a computed value, missing where there is none.
+func ifKnown(known bool, from model.Provenance) model.Provenance {
+	if !known {
+		return model.Provenance{Kind: model.Missing}
+	}
+	return from
 }
 
 func (h *History) sun(at time.Time) (model.Sun, error) {

@@ -13,9 +13,9 @@ import (
 
 // PutObservations keeps reports in one transaction and says how many were new
 // or changed. A report of the same station and instant replaces the stored one
-// when it is a correction, or when the stored one is not; so asking a feed
-// twice adds nothing, and a late copy of the first text never undoes a
-// correction.
+// when it is a correction, or when the stored one is not, and anything in it
+// differs: archives change values under the same text. So asking a feed twice
+// adds nothing, and a late copy of the first text never undoes a correction.
 func (db *DB) PutObservations(ctx context.Context, observations []model.Observation) (changed int, err error) {
 	for _, o := range observations {
 		if err := finite(o); err != nil {
@@ -34,7 +34,14 @@ func (db *DB) PutObservations(ctx context.Context, observations []model.Observat
 			rain_over_h = excluded.rain_over_h, cloud_oktas = excluded.cloud_oktas, thunder = excluded.thunder,
 			whole_hpa = excluded.whole_hpa, corrected = excluded.corrected, low_trust = excluded.low_trust, raw = excluded.raw
 			WHERE excluded.corrected > observations.corrected
-			OR (excluded.corrected = observations.corrected AND excluded.raw <> observations.raw)`)
+			OR (excluded.corrected = observations.corrected AND (excluded.raw <> observations.raw
+			OR excluded.air_temp_c IS DISTINCT FROM observations.air_temp_c OR excluded.dew_point_c IS DISTINCT FROM observations.dew_point_c
+			OR excluded.wind_mps IS DISTINCT FROM observations.wind_mps OR excluded.wind_from_deg IS DISTINCT FROM observations.wind_from_deg
+			OR excluded.gust_mps IS DISTINCT FROM observations.gust_mps OR excluded.qnh_hpa IS DISTINCT FROM observations.qnh_hpa
+			OR excluded.sea_level_hpa IS DISTINCT FROM observations.sea_level_hpa OR excluded.station_hpa IS DISTINCT FROM observations.station_hpa
+			OR excluded.rain_mm IS DISTINCT FROM observations.rain_mm OR excluded.rain_over_h IS DISTINCT FROM observations.rain_over_h
+			OR excluded.cloud_oktas IS DISTINCT FROM observations.cloud_oktas OR excluded.thunder <> observations.thunder
+			OR excluded.whole_hpa <> observations.whole_hpa OR excluded.low_trust <> observations.low_trust))`)
 		if err != nil {
 			return unavailable("keep observations", err)
 		}

@@ -56,6 +56,11 @@ func observationUpserts(t *testing.T, s Store) {
 	corrected.Raw, corrected.AirC, corrected.Corrected = "AAAA COR", model.Maybe[model.Celsius]{}, true
 	again.Raw, again.AirC, again.Corrected = "AAAA COR 2", model.Known[model.Celsius](3), true
 	confirmed := again
+	revalued, withdrawn, rained, requalified := first, first, first, amended
+	revalued.WindMps = model.Known[model.MetresPerSecond](0.5)
+	withdrawn.WindMps, withdrawn.CloudOktas = model.Maybe[model.MetresPerSecond]{}, model.Maybe[int]{}
+	rained.Rain.Value.OverH = 6
+	requalified.LowTrust = false
 	for _, step := range []struct {
 		name    string
 		send    model.Observation
@@ -64,9 +69,15 @@ func observationUpserts(t *testing.T, s Store) {
 	}{
 		{"new", first, 1, first},
 		{"the same again", first, 0, first},
+		{"the same text with another value", revalued, 1, revalued},
+		{"the same text with a value taken back", withdrawn, 1, withdrawn},
+		{"the same text with its rain over another time", rained, 1, rained},
+		{"that again", rained, 0, rained},
 		{"another text", amended, 1, amended},
+		{"another value under that text", requalified, 1, requalified},
 		{"a correction, which takes a value back", corrected, 1, corrected},
 		{"the correction again", corrected, 0, corrected},
+		{"other values in a late copy of the first text", revalued, 0, corrected},
 		{"a late copy of the first text", first, 0, corrected},
 		{"a correction of the correction", again, 1, again},
 		{"that again", confirmed, 0, again},
