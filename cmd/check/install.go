@@ -14,6 +14,7 @@ type need struct{ program, pkg, why string }
 
 var needs = []need{
 	{"gcc", "gcc libc6-dev", "the race detector needs a C compiler"},
+	{"redis-server", "redis-server", "the shared cache is tried on a real server"},
 }
 
 // install looks for each need on the PATH and otherwise installs it when it

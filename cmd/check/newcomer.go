@@ -27,6 +27,9 @@ func newcomer(ctx context.Context) error {
 	if out, err := build.CombinedOutput(); err != nil {
 		return fmt.Errorf("build without cgo: %w\n%s", err, out)
 	}
+	if err := linked(ctx, binary); err != nil {
+		return err
+	}
 	run := func(args ...string) ([]byte, error) {
 		cmd := exec.CommandContext(ctx, binary, args...)
 		cmd.Dir, cmd.Env = home, []string{"HOME=" + home, "PATH=" + os.Getenv("PATH")}

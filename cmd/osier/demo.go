@@ -62,7 +62,12 @@ func (c *demoCmd) Run(a *app) (err error) {
 	}
 	fmt.Fprintf(a.stdout, "\n%s\nWhat the records were made from, and the errors planted in them: %s\n", invented, file)
 	fmt.Fprintf(a.stdout, "Try: curl http://%s/v1/waters\nStop with Ctrl-C.\n", c.Listen)
-	return a.serve(a.ctx, db, nil, c.Listen, "", "", true)
+	kept, err := a.cache("")
+	if err != nil {
+		return err
+	}
+	defer kept.Close()
+	return a.serve(a.ctx, db, kept, nil, c.Listen, "", "", true)
 }
 
 // loadDemo takes the invented club through the program's own stages.

@@ -17,7 +17,7 @@ import (
 type pullCmd struct {
 	feedFlags
 	Water string    `help:"One water (all when not given)." placeholder:"ID"`
-	From  time.Time `help:"First day of past weather to fetch from the archive." format:"2006-01-02" placeholder:"DAY"`
+	From  time.Time `help:"First day of past weather to fetch from the archives." format:"2006-01-02" placeholder:"DAY"`
 	To    time.Time `help:"Last day of past weather to fetch." format:"2006-01-02" placeholder:"DAY"`
 }
 
@@ -45,6 +45,12 @@ func (c *pullCmd) Run(a *app) error {
 		fmt.Fprintf(out, "Asked %d times; %d new or changed reports, %d forecasts.\n", run.Counts["requests"], run.Counts["observations"], run.Counts["forecasts"])
 		if n := run.Counts["warnings"]; n > 0 {
 			fmt.Fprintf(out, "%d values or reports in the answers could not be used and were left out.\n", n)
+		}
+		if n := run.Counts["nothing there"]; n > 0 {
+			fmt.Fprintf(out, "%d addresses had nothing: a station may be silent, or an archive without that year.\n", n)
+		}
+		if n := run.Counts["over budget"]; n > 0 {
+			fmt.Fprintf(out, "%d questions were not asked: that feed's requests of the day are used up. Run it again tomorrow; what was fetched stays.\n", n)
 		}
 	})
 	if err != nil {
@@ -96,6 +102,7 @@ func (a *app) progress(what string) func(done, all int) {
 		if bar == nil {
 			bar = progressbar.NewOptions(all, progressbar.OptionSetWriter(a.stderr), progressbar.OptionSetDescription(what), progressbar.OptionClearOnFinish())
 		}
-		_ = bar.Set(done) // a bar that cannot be drawn is no failure
+		bar.ChangeMax(all) // an answer may lead to more questions
+		_ = bar.Set(done)  // a bar that cannot be drawn is no failure
 	}
 }

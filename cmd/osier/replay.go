@@ -34,7 +34,8 @@ import (
 // and its whole value match; keys not listed do not matter. A wrapped file is a
 // recording object {status_code, headers, data}, whose status and headers hold
 // where the route says nothing. A route without a file answers with its status
-// alone.
+// alone. A route may also carry a fault, and be given one while the replay runs:
+// see faultText and faultPath.
 const replayFile = "replay.json"
 
 // replayHeaders are the headers of a recorded answer that still mean something
@@ -49,6 +50,7 @@ type routeText struct {
 	Status  int               `json:"status"`
 	Headers map[string]string `json:"headers"`
 	Wrapped bool              `json:"wrapped"`
+	faultText
 }
 
 // recording is a wrapped answer.
@@ -58,19 +60,34 @@ type recording struct {
 	Data    json.RawMessage   `json:"data"`
 }
 
-// replayRoute is one route, ready to answer.
+// replayRoute is one route, ready to answer. What changes while the replay runs
+// is guarded by the replay.
 type replayRoute struct {
-	path   string
-	query  map[string]*regexp.Regexp
-	status int
-	header http.Header
-	plain  []byte
-	packed []byte // nil where the body is not to be packed again
+	path  string
+	query map[string]*regexp.Regexp
+	file  string // the name, empty where there is none
+	body  []byte // the answer as it was recorded, not packed
+	good  replayAnswer
+
+	fault faultText
+	now   replayAnswer // good, or what the fault makes of it
+	asked int
+}
+
+// replayAnswer is what is sent.
+type replayAnswer struct {
+	status  int
+	header  http.Header
+	plain   []byte
+	packed  []byte // nil where the body is not to be packed again
+	asIs    bool   // conditional requests are not answered: the body goes out whatever was asked
+	delay   time.Duration
+	cutHalf bool
 }
 
 // newReplay reads replay.json and every file it names, and returns what serves
 // them. now dates answers whose recording has no date.
-func newReplay(dir fs.FS, now func() time.Time) (http.Handler, error) {
+func newReplay(dir fs.FS, now func() time.Time) (*replay, error) {
 	body, err := fs.ReadFile(dir, replayFile)
 	if err != nil {
 		return nil, model.Invalidf(replayFile, "put a replay.json beside the recorded files", "it cannot be read: %v", err)
@@ -108,39 +125,42 @@ func decodeStrictly(body []byte, into any) error {
 	return nil
 }
 
-func newReplayRoute(dir fs.FS, text json.RawMessage) (replayRoute, error) {
+func newReplayRoute(dir fs.FS, text json.RawMessage) (*replayRoute, error) {
 	var t routeText
 	if err := decodeStrictly(text, &t); err != nil {
-		return replayRoute{}, model.Invalidf("", "the fields are file, path, query, status, headers and wrapped", "%v", err)
+		return nil, model.Invalidf("", "the fields are file, path, query, status, headers and wrapped, and fault, delay_ms, retry_after and replace", "%v", err)
 	}
 	if !strings.HasPrefix(t.Path, "/") {
-		return replayRoute{}, model.Invalidf("path", "give the path of the address, beginning with /", "%q is no path", t.Path)
+		return nil, model.Invalidf("path", "give the path of the address, beginning with /", "%q is no path", t.Path)
+	}
+	if t.Path == faultPath {
+		return nil, model.Invalidf("path", "give a path of a feed", "%s is where faults are set", faultPath)
 	}
 	answer, err := readAnswer(dir, t)
 	if err != nil {
-		return replayRoute{}, err
+		return nil, err
 	}
-	route := replayRoute{
-		path:   t.Path,
-		query:  map[string]*regexp.Regexp{},
-		status: cmp.Or(t.Status, answer.Status, http.StatusOK),
-		header: http.Header{},
-		plain:  answer.Data,
-	}
-	if route.status < 200 || route.status > 599 {
-		return replayRoute{}, model.Invalidf("status", "give a status from 200 to 599", "%d is no final status", route.status)
+	route := &replayRoute{path: t.Path, query: map[string]*regexp.Regexp{}, file: t.File, body: answer.Data}
+	status := cmp.Or(t.Status, answer.Status, http.StatusOK)
+	if status < 200 || status > 599 {
+		return nil, model.Invalidf("status", "give a status from 200 to 599", "%d is no final status", status)
 	}
 	for key, pattern := range t.Query {
 		// Alone first: a pattern with a stray bracket could undo the anchors.
 		if _, err := regexp.Compile(pattern); err != nil {
-			return replayRoute{}, model.Invalidf("query: "+key, "give a regular expression for the whole value", "%v", err)
+			return nil, model.Invalidf("query: "+key, "give a regular expression for the whole value", "%v", err)
 		}
 		route.query[key] = regexp.MustCompile(`\A(?:` + pattern + `)\z`)
 	}
-	if err := route.setHeaders(answer.Headers, t.Headers); err != nil {
-		return replayRoute{}, err
+	header, err := headers(answer.Headers, t.Headers)
+	if err != nil {
+		return nil, err
 	}
-	route.setBody(t)
+	route.good = route.answerWith(status, header, answer.Data)
+	if err := t.faultText.check(route); err != nil {
+		return nil, err
+	}
+	route.befall(t.faultText)
 	return route, nil
 }
 
@@ -166,38 +186,41 @@ func readAnswer(dir fs.FS, t routeText) (recording, error) {
 	return wrapped, nil
 }
 
-// setHeaders takes what still means something of the recorded headers, and
-// what the route says over them.
-func (r *replayRoute) setHeaders(recorded, own map[string]string) error {
+// headers takes what still means something of the recorded headers, and what
+// the route says over them.
+func headers(recorded, own map[string]string) (http.Header, error) {
+	header := http.Header{}
 	for name, value := range recorded {
 		if slices.Contains(replayHeaders, http.CanonicalHeaderKey(name)) {
-			r.header.Set(name, value)
+			header.Set(name, value)
 		}
 	}
 	for name, value := range own {
 		if !slices.Contains(replayHeaders, http.CanonicalHeaderKey(name)) {
-			return model.Invalidf("headers: "+name, "use only "+strings.Join(replayHeaders, ", "), "it is not sent")
+			return nil, model.Invalidf("headers: "+name, "use only "+strings.Join(replayHeaders, ", "), "it is not sent")
 		}
-		r.header.Set(name, value)
+		header.Set(name, value)
 	}
-	return nil
+	return header, nil
 }
 
-// setBody settles the type and the packed form. Where the address ends in .gz
-// the packing belongs to the file, not to the transfer.
-func (r *replayRoute) setBody(t routeText) {
+// answerWith settles the type and the packed form of a body. Where the address
+// ends in .gz the packing belongs to the file, not to the transfer.
+func (r *replayRoute) answerWith(status int, header http.Header, body []byte) replayAnswer {
+	a := replayAnswer{status: status, header: header.Clone(), plain: body, asIs: status != http.StatusOK}
 	switch {
-	case t.File == "":
+	case r.file == "":
 		// Nothing to describe and nothing to pack.
-	case strings.HasSuffix(t.Path, ".gz"):
-		r.header.Set("Content-Type", "application/gzip")
-		if !strings.HasSuffix(t.File, ".gz") {
-			r.plain = gzipped(r.plain)
+	case strings.HasSuffix(r.path, ".gz"):
+		a.header.Set("Content-Type", "application/gzip")
+		if !strings.HasSuffix(r.file, ".gz") {
+			a.plain = gzipped(body)
 		}
 	default:
-		r.header.Set("Content-Type", contentType(t.File))
-		r.packed = gzipped(r.plain)
+		a.header.Set("Content-Type", contentType(r.file))
+		a.packed = gzipped(body)
 	}
+	return a
 }
 
 // contentType goes by the file's name alone; the machine's own tables differ

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"os"
+	"strings"
 	"time"
 
 	"osier/model"
@@ -12,6 +13,17 @@ import (
 type replayCmd struct {
 	Dir    string `required:"" help:"Folder of recorded answers with a replay.json." placeholder:"DIR"`
 	Listen string `default:"127.0.0.1:8087" help:"Address to serve on."`
+}
+
+// Help says more than the one line of the list of commands.
+func (c *replayCmd) Help() string {
+	return `A route of replay.json may carry a "fault": ` + strings.Join(faultKinds, ", ") + `.
+"slow" takes "delay_ms", "429" may take "retry_after", "wrong_units" takes "replace", such as {"celsius": "K"}.
+
+While it runs, the machine itself may set and mend faults, and see how often each route was asked:
+  POST ` + faultPath + `  {"path": "/busy", "fault": "429", "retry_after": "60"}
+  POST ` + faultPath + `  {"path": "/busy"}
+  GET  ` + faultPath + "\n"
 }
 
 func (c *replayCmd) Run(a *app) error {

@@ -1,21 +1,29 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"net/http"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 )
 
-// replay answers as the feeds did when they were recorded.
+// replay answers as the feeds did when they were recorded, or as they do when
+// something is wrong with them.
 type replay struct {
-	routes []replayRoute
+	routes []*replayRoute
 	now    func() time.Time
+	mu     sync.Mutex // guards the fault and the count of every route
 }
 
 func (p *replay) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	if r.URL.Path == faultPath {
+		p.serveFaults(w, r)
+		return
+	}
 	if r.Method != http.MethodGet {
 		w.Header().Set("Allow", http.MethodGet)
 		p.refuse(w, http.StatusMethodNotAllowed, r.Method+" is not answered; the feeds are asked with GET")
@@ -23,39 +31,67 @@ func (p *replay) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	}
 	for _, route := range p.routes {
 		if route.matches(r) {
-			p.answer(w, r, route)
+			p.answer(w, r, p.counted(route))
 			return
 		}
 	}
 	p.refuse(w, http.StatusNotFound, fmt.Sprintf("no route of %s answers %s", replayFile, r.URL.RequestURI()))
 }
 
-func (p *replay) answer(w http.ResponseWriter, r *http.Request, route replayRoute) {
-	h := w.Header()
-	h.Set("Date", p.now().UTC().Format(http.TimeFormat))
-	for name, values := range route.header {
-		h[name] = values
-	}
-	if route.status == http.StatusOK && notModified(r.Header, route.header) {
-		h.Del("Content-Type")
-		w.WriteHeader(http.StatusNotModified)
+// counted notes that a route was asked and gives its answer of the moment.
+func (p *replay) counted(route *replayRoute) replayAnswer {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	route.asked++
+	return route.now
+}
+
+func (p *replay) answer(w http.ResponseWriter, r *http.Request, a replayAnswer) {
+	if !waited(r.Context(), a.delay) {
 		return
 	}
-	body := route.plain
-	if route.packed != nil {
+	h := w.Header()
+	h.Set("Date", p.now().UTC().Format(http.TimeFormat))
+	for name, values := range a.header {
+		h[name] = values
+	}
+	if !a.asIs && notModified(r.Header, a.header) {
+		a.status = http.StatusNotModified
+	}
+	if a.status == http.StatusNoContent || a.status == http.StatusNotModified {
+		h.Del("Content-Type")
+		w.WriteHeader(a.status)
+		return
+	}
+	body := a.plain
+	if a.packed != nil {
 		h.Set("Vary", "Accept-Encoding")
 		if takesGzip(r.Header.Get("Accept-Encoding")) {
 			h.Set("Content-Encoding", "gzip")
-			body = route.packed
+			body = a.packed
 		}
 	}
-	if route.status == http.StatusNoContent || route.status == http.StatusNotModified {
-		w.WriteHeader(route.status)
-		return
-	}
 	h.Set("Content-Length", strconv.Itoa(len(body)))
-	w.WriteHeader(route.status)
+	w.WriteHeader(a.status)
+	if a.cutHalf {
+		body = body[:len(body)/2] // the server hangs up on a handler that wrote less than it announced
+	}
 	_, _ = w.Write(body) // who hung up does not want it
+}
+
+// waited lets the time pass; false when whoever asked has hung up.
+func waited(ctx context.Context, d time.Duration) bool {
+	if d == 0 {
+		return true
+	}
+	timer := time.NewTimer(d)
+	defer timer.Stop()
+	select {
+	case <-timer.C:
+		return true
+	case <-ctx.Done():
+		return false
+	}
 }
 
 // refuse says in a problem document (RFC 9457) why there is no recording.
@@ -70,7 +106,7 @@ func (p *replay) refuse(w http.ResponseWriter, status int, detail string) {
 	_, _ = w.Write(body) // who hung up does not want it
 }
 
-func (r replayRoute) matches(req *http.Request) bool {
+func (r *replayRoute) matches(req *http.Request) bool {
 	if req.URL.Path != r.path {
 		return false
 	}

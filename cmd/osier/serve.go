@@ -2,9 +2,9 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"sync"
+	"time"
 
 	"osier/api"
 	"osier/api/cache"
@@ -16,60 +16,85 @@ import (
 
 type serveCmd struct {
 	feedFlags
+	timesFlags
 	Listen string `default:"127.0.0.1:8086" help:"Address to serve on." env:"OSIER_LISTEN"`
 	Cert   string `help:"Certificate file (PEM), for https." env:"OSIER_CERT" placeholder:"FILE"`
 	Key    string `help:"Key file (PEM), for https." env:"OSIER_KEY" placeholder:"FILE"`
+	Redis  string `help:"A cache that replicas share; without it each keeps its own." env:"OSIER_REDIS" placeholder:"URL"`
 }
 
 func (c *serveCmd) Run(a *app) error {
 	if (c.Cert == "") != (c.Key == "") {
 		return model.Invalidf("cert, key", "give both files, or neither", "only one of the two was given")
 	}
+	if err := c.timesFlags.check(a.now()); err != nil {
+		return err
+	}
 	db, err := a.open()
 	if err != nil {
 		return err
 	}
 	defer db.Close()
-	schedule, err := a.schedule(c.feedFlags, db)
+	schedule, err := a.schedule(c.feedFlags, c.timesFlags, db)
 	if err != nil {
 		return err
 	}
-	return a.serve(a.ctx, db, schedule, c.Listen, c.Cert, c.Key, false)
+	kept, err := a.cache(c.Redis)
+	if err != nil {
+		return err
+	}
+	defer kept.Close()
+	return a.serve(a.ctx, db, kept, schedule, c.Listen, c.Cert, c.Key, false)
 }
 
-// schedule is the one table of what runs when. Without a contact no feed is
-// asked, and the log says so: what is stored is still served.
-func (a *app) schedule(f feedFlags, db *store.DB) (*jobs.Schedule, error) {
-	table := []jobs.Job{
-		jobs.JoinJob(&jobs.Joiner{Store: db, Now: a.now}),
-		jobs.FitJob(&jobs.Fitter{Store: db, Now: a.now}),
+// closingCache is a cache that holds something open.
+type closingCache interface {
+	cache.Cache
+	Close()
+}
+
+// cache makes the cache in this process, and puts it in front of Redis where
+// there is one. Redis may come later or go away: it is a help and never a need.
+func (a *app) cache(redis string) (closingCache, error) {
+	front, err := cache.NewInProcess(cacheBytes)
+	if err != nil || redis == "" {
+		return front, err
 	}
-	if f.Contact == "" && f.Feeds == "" {
-		a.log.Warn("no weather is pulled: a contact is required before any live pull; give --contact MAIL or set OSIER_CONTACT")
-		return jobs.NewSchedule(db, a.now, a.log, table)
-	}
-	p, err := a.puller(f, db)
+	back, err := cache.NewRedis(cache.RedisOptions{Address: redis, Prefix: "osier/1/", Log: a.log})
 	if err != nil {
-		return nil, err
+		front.Close()
+		return nil, &model.Error{Code: model.Invalid, Field: "redis", Wrong: err.Error()}
 	}
-	return jobs.NewSchedule(db, a.now, a.log, append([]jobs.Job{jobs.PullJob(p, db)}, table...))
+	return cache.NewTiered(front, back), nil
 }
 
 // cacheBytes bounds the in-process cache: some two thousand plans.
 const cacheBytes = 64 << 20
 
+// pointerBytes bounds what this process keeps of what is current.
+const pointerBytes = 64 << 10
+
+// renderDeadline is how long making one answer may take.
+const renderDeadline = 20 * time.Second
+
 // serve answers the API and runs the schedule, if there is one, until the
 // context ends.
-func (a *app) serve(ctx context.Context, db *store.DB, schedule *jobs.Schedule, address, cert, key string, demo bool) error {
-	kept, err := cache.NewInProcess(cacheBytes)
+func (a *app) serve(ctx context.Context, db *store.DB, kept cache.Cache, schedule *jobs.Schedule, address, cert, key string, demo bool) error {
+	figures := newMetrics(demo)
+	// What is cached lives by the real time, whatever clock --now sets.
+	loader := cache.NewLoader(cache.LoaderOptions{Cache: figures.counting(kept), Deadline: renderDeadline, Now: time.Now, Log: a.log})
+	defer loader.Close()
+	own, err := cache.NewInProcess(pointerBytes)
 	if err != nil {
 		return err
 	}
-	defer kept.Close()
+	defer own.Close()
+	pointers := cache.NewLoader(cache.LoaderOptions{Cache: own, Deadline: renderDeadline, Now: time.Now, Log: a.log})
+	defer pointers.Close()
 	handler, err := api.New(api.Options{
 		Waters: db, Planner: &jobs.Planner{Store: db, Now: a.now}, Plans: db,
 		Recorder: &jobs.Recorder{Store: db, Now: a.now, Demo: demo}, Jobs: db, Answers: db, Revisions: db,
-		Cache: kept, Ready: db.Ping, Now: a.now, Log: a.log, Document: openapi.Document(), Demo: demo,
+		Loader: loader, Pointers: pointers, Metrics: figures, Ready: db.Ping, Now: a.now, Log: a.log, Document: openapi.Document(), Demo: demo,
 	})
 	if err != nil {
 		return err
@@ -88,16 +113,12 @@ func (a *app) serve(ctx context.Context, db *store.DB, schedule *jobs.Schedule, 
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	var jobs sync.WaitGroup
-	var fault error
 	if schedule != nil {
-		jobs.Go(func() {
-			if fault = schedule.Run(ctx); fault != nil {
-				cancel()
-			}
-		})
+		figures.remember(ctx, db, schedule.Jobs)
+		jobs.Go(func() { schedule.Run(ctx, figures) })
 	}
 	err = serveUntil(ctx, server, serve)
 	cancel()
 	jobs.Wait()
-	return errors.Join(err, fault)
+	return err
 }

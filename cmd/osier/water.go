@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"osier/jobs"
 	"osier/model"
 )
 
@@ -34,6 +35,8 @@ type waterAddCmd struct {
 	ClimateMean  *float64 `help:"Mean water temperature over the year, C (10.5 assumed when not given)."`
 	ClimateRange *float64 `help:"From that mean to the warmest, C (7 assumed when not given)."`
 	PowerLines   *float64 `help:"Distance of the nearest overhead line on the site, m."`
+	UseStation   []string `help:"Weather stations to go by first, in this order, such as EGXX or awc/EGXX; they must be in reach." placeholder:"ID"`
+	AvoidStation []string `help:"Weather stations never to use." placeholder:"ID"`
 }
 
 func (c *waterAddCmd) Run(a *app) error {
@@ -45,6 +48,7 @@ func (c *waterAddCmd) Run(a *app) error {
 		FeedLimitDryG: given[model.Grams](c.FeedLimit), Colour: model.Colour(c.Colour),
 		ClimateMeanC: given[model.Celsius](c.ClimateMean), ClimateRangeC: given[model.Celsius](c.ClimateRange),
 		PowerLinesM: given[model.Metres](c.PowerLines), AddedAt: a.now(),
+		Sources: model.WaterSources{Use: c.UseStation, Avoid: c.AvoidStation},
 	}
 	for _, g := range c.Groups {
 		w.Groups = append(w.Groups, model.Group(g))
@@ -115,7 +119,18 @@ func (c *waterShowCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	a.print(w, func(out io.Writer) { waterText(out, w) })
+	weather, err := jobs.ChooseWeather(a.ctx, db, w, a.now())
+	if err != nil {
+		return err
+	}
+	shown := struct {
+		model.Water
+		Weather jobs.WeatherChoice `json:"weather"`
+	}{w, weather}
+	a.print(shown, func(out io.Writer) {
+		waterText(out, w)
+		weatherChoiceText(out, w, weather)
+	})
 	return nil
 }
 
