@@ -5,7 +5,7 @@ import "time"
 // ConditionHour is what the weather means at a water in one hour.
 type ConditionHour struct {
 	At              time.Time              `json:"at"`
-	Weather         Kind                   `json:"weather"` // observed, interpolated, forecast or missing
+	Weather         Kind                   `json:"weather"` // observed, interpolated, modelled, forecast or missing
 	AirC            Maybe[Celsius]         `json:"air_temp_c"`
 	FeelsLikeC      Maybe[Celsius]         `json:"feels_like_c"`
 	FeelsLikeKind   string                 `json:"feels_like_kind,omitempty"` // wind_chill, heat_index or air_temperature

@@ -40,7 +40,7 @@ func OpenSQLite(ctx context.Context, dir string) (*DB, error) {
 		return nil, err
 	}
 	db := &DB{write: write, path: path}
-	if err := db.migrate(ctx); err != nil {
+	if err := alone(ctx, filepath.Join(dir, "opening.db"), db.migrate); err != nil {
 		return nil, errors.Join(err, write.Close())
 	}
 	db.read, err = openPool(path, "deferred", 8)
@@ -50,11 +50,26 @@ func OpenSQLite(ctx context.Context, dir string) (*DB, error) {
 	return db, nil
 }
 
+// alone runs f while no other process or goroutine is in it for the same file:
+// of two that migrate a new store at once, one would find its tables made. The
+// lock is SQLite's own, so it works wherever the store does and ends with the
+// process.
+func alone(ctx context.Context, path string, f func(context.Context) error) error {
+	lock, err := openPool(path, "immediate", 1)
+	if err != nil {
+		return err
+	}
+	tx, err := lock.BeginTx(ctx, nil)
+	if err != nil {
+		return errors.Join(unavailable("take its turn to open", err), lock.Close())
+	}
+	return errors.Join(f(ctx), ignoreDone(tx.Rollback()), lock.Close())
+}
+
 // openPool opens connections to one file. Every commit reaches the disk before
 // it is acknowledged (synchronous FULL), so a power cut loses nothing that was
-// accepted. Immediate transactions take the
-// write lock at once: deferred ones that read and then write fail under load
-// with "database is locked".
+// accepted. Immediate transactions take the write lock at once: deferred ones
+// that read and then write fail under load with "database is locked".
 func openPool(path, txlock string, conns int) (*sql.DB, error) {
 	q := url.Values{"_txlock": {txlock}, "_pragma": {
 		"busy_timeout(5000)", "journal_mode(WAL)", "synchronous(FULL)", "foreign_keys(ON)",

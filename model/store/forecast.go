@@ -13,7 +13,8 @@ import (
 
 // PutForecast keeps one issue of a forecast. Every issue is kept, since a plan
 // is judged by what was forecast then; the same issue again is confirmed, and
-// keeps its content and the time it was first fetched.
+// keeps its content and the earliest time it was fetched: one fetched while our
+// clock ran ahead would otherwise stay hidden until the clock caught up.
 func (db *DB) PutForecast(ctx context.Context, f model.Forecast) error {
 	body, err := encode("forecast of "+f.Source, f)
 	if err != nil {
@@ -21,8 +22,10 @@ func (db *DB) PutForecast(ctx context.Context, f model.Forecast) error {
 	}
 	return db.change(ctx, "forecast", `INSERT INTO forecasts (source, lat, lon, issued_at, fetched_at, confirmed_at, body)
 		VALUES ($1, $2, $3, $4, $5, $6, $7)
-		ON CONFLICT (source, lat, lon, issued_at) DO UPDATE SET confirmed_at = excluded.confirmed_at
-		WHERE forecasts.confirmed_at < excluded.confirmed_at`,
+		ON CONFLICT (source, lat, lon, issued_at) DO UPDATE SET
+		confirmed_at = CASE WHEN excluded.confirmed_at > forecasts.confirmed_at THEN excluded.confirmed_at ELSE forecasts.confirmed_at END,
+		fetched_at = CASE WHEN excluded.fetched_at < forecasts.fetched_at THEN excluded.fetched_at ELSE forecasts.fetched_at END
+		WHERE forecasts.confirmed_at < excluded.confirmed_at OR forecasts.fetched_at > excluded.fetched_at`,
 		f.Source, f.LatDeg, f.LonDeg, unix(f.IssuedAt), unix(f.FetchedAt), unix(f.ConfirmedAt), body)
 }
 
