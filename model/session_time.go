@@ -59,7 +59,7 @@ func parseTimeWithin(field, text string, start time.Time, clock *time.Location) 
 // are those before and after any one change of clocks.
 func atWallClock(field string, wall time.Time, zone *time.Location) (time.Time, error) {
 	if zone == nil {
-		return time.Time{}, Invalidf(field, "give it with its offset, such as 2025-06-14T07:30:00+01:00", "%q is a local time, and the water's zone is not known", wall.Format(localLayouts[0]))
+		return time.Time{}, Invalidf(field, "register its water, or give it with its offset, such as 2025-06-14T07:30:00+01:00", "%q is a local time, and the zone of its water is not known here", wall.Format(localLayouts[0]))
 	}
 	const margin = 16 * time.Hour
 	var found []time.Time

@@ -62,7 +62,7 @@ func (c *demoCmd) Run(a *app) (err error) {
 	}
 	fmt.Fprintf(a.stdout, "\n%s\nWhat the records were made from, and the errors planted in them: %s\n", invented, file)
 	fmt.Fprintf(a.stdout, "Try: curl http://%s/v1/waters\nStop with Ctrl-C.\n", c.Listen)
-	kept, err := a.cache("")
+	kept, err := a.cache("", db)
 	if err != nil {
 		return err
 	}

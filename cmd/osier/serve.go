@@ -39,7 +39,7 @@ func (c *serveCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	kept, err := a.cache(c.Redis)
+	kept, err := a.cache(c.Redis, db)
 	if err != nil {
 		return err
 	}
@@ -55,12 +55,19 @@ type closingCache interface {
 
 // cache makes the cache in this process, and puts it in front of Redis where
 // there is one. Redis may come later or go away: it is a help and never a need.
-func (a *app) cache(redis string) (closingCache, error) {
+// What is kept there is under the store's own name, since programs with other
+// stores may use the same server.
+func (a *app) cache(redis string, db *store.DB) (closingCache, error) {
 	front, err := cache.NewInProcess(cacheBytes)
 	if err != nil || redis == "" {
 		return front, err
 	}
-	back, err := cache.NewRedis(cache.RedisOptions{Address: redis, Prefix: "osier/1/", Log: a.log})
+	id, err := db.Identity(a.ctx)
+	if err != nil {
+		front.Close()
+		return nil, err
+	}
+	back, err := cache.NewRedis(cache.RedisOptions{Address: redis, Prefix: "osier/1/" + id + "/", Log: a.log})
 	if err != nil {
 		front.Close()
 		return nil, &model.Error{Code: model.Invalid, Field: "redis", Wrong: err.Error()}

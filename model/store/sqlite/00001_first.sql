@@ -128,12 +128,14 @@ CREATE TABLE answers (
   PRIMARY KEY (idempotency_key, operation)
 ) STRICT;
 
--- One row: how often anything that a plan may depend on has changed.
+-- One row: which store this is, and how often anything that a plan may depend
+-- on has changed.
 CREATE TABLE revision (
-  only INTEGER PRIMARY KEY CHECK (only = 1),
-  n    INTEGER NOT NULL
+  only  INTEGER PRIMARY KEY CHECK (only = 1),
+  store TEXT NOT NULL,
+  n     INTEGER NOT NULL
 ) STRICT;
-INSERT INTO revision (only, n) VALUES (1, 0);
+INSERT INTO revision (only, store, n) VALUES (1, lower(hex(randomblob(16))), 0);
 
 -- +goose Down
 DROP TABLE revision;

@@ -123,3 +123,20 @@ func revisionStays(t *testing.T, s Store) {
 		t.Errorf("revision %d after refused writes, want %d", after, before)
 	}
 }
+
+func identity(t *testing.T, open Open) {
+	of := func(s Store) string {
+		id, err := s.Identity(t.Context())
+		if err != nil || len(id) < 16 {
+			t.Fatalf("identity %q, error %v", id, err)
+		}
+		if err := s.Close(); err != nil {
+			t.Fatal(err)
+		}
+		return id
+	}
+	first := of(open(t))
+	if again := of(open(t)); again != first {
+		t.Errorf("opened again it is %s, was %s", again, first)
+	}
+}

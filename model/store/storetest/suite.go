@@ -52,6 +52,7 @@ type Store interface {
 	AnswerTo(ctx context.Context, key, operation string) (digest string, status int, body []byte, found bool, err error)
 
 	Revision(ctx context.Context) (int64, error)
+	Identity(ctx context.Context) (string, error)
 	Ping(ctx context.Context) error
 	Close() error
 }
@@ -97,6 +98,7 @@ func Scenarios() []Scenario {
 		{"many writers at once all get through", on(manyWriters)},
 		{"changes made at once are none of them lost", on(noLostChange)},
 		{"a store opened again holds what it held", reopened},
+		{"a store keeps its identity", identity},
 	}
 }
 
