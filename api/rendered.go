@@ -32,7 +32,7 @@ func (s *Server) rendered(ctx context.Context, question string, compute func(con
 	if err != nil {
 		return answer{}, err
 	}
-	e, err := s.Loader.Load(ctx, revision+"/"+question, func(ctx context.Context) (cache.Entry, error) {
+	e, err := s.Loader.LoadCurrent(ctx, revision+"/"+question, func(ctx context.Context) (cache.Entry, error) {
 		v, err := compute(ctx)
 		if err != nil {
 			return cache.Entry{}, err

@@ -19,7 +19,7 @@ const FitZero = "fit-0"
 // FitStore is what fitting reads, and where fits are kept.
 type FitStore interface {
 	Joined(ctx context.Context) ([]model.JoinedSession, error)
-	LatestFit(ctx context.Context) (model.FitRecord, error)
+	LatestFit(ctx context.Context, at time.Time) (model.FitRecord, error)
 	AddFit(ctx context.Context, f model.FitRecord) error
 }
 
@@ -39,7 +39,7 @@ func (f *Fitter) Run(ctx context.Context) (model.FitRecord, error) {
 	if err != nil {
 		return model.FitRecord{}, err
 	}
-	old, err := f.Store.LatestFit(ctx)
+	old, err := f.Store.LatestFit(ctx, f.Now())
 	if err == nil && old.ID == record.ID {
 		return old, nil
 	}

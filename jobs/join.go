@@ -90,25 +90,49 @@ func (j *Joiner) joinWater(ctx context.Context, id string, sessions []model.Sess
 		return nil, fmt.Errorf("join the sessions at %s: %w", id, err)
 	}
 	now := j.Now()
-	last := sessions[len(sessions)-1].End
-	for _, s := range sessions {
-		if s.End.After(last) {
-			last = s.End
-		}
-	}
-	weather, err := loadWeather(ctx, j.Store, w, sessions[0].Start, last, now)
-	if err != nil {
-		return nil, err
-	}
 	out := make([]model.JoinedSession, 0, len(sessions))
-	for i, s := range sessions {
-		one, err := join(s, sessions[:i], weather, now)
+	for _, run := range runs(sessions) {
+		weather, err := loadWeather(ctx, j.Store, w, sessions[run.first].Start, run.end, now)
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, one)
+		for i := run.first; i <= run.last; i++ {
+			one, err := join(sessions[i], sessions[:i], weather, now)
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, one)
+		}
 	}
 	return out, nil
+}
+
+// longestRun bounds the weather that is held at once. Our choice.
+const longestRun = 180 * 24 * time.Hour
+
+// span is some sessions in a row, by position, and when the last of them ends.
+type span struct {
+	first, last int
+	end         time.Time
+}
+
+// runs parts sessions, given by start, where so long passed between two that
+// they share no weather, or where a run would grow too long. One record with a
+// mistyped year then costs its own weather and not that of all the years between.
+func runs(sessions []model.Session) []span {
+	var out []span
+	for i, s := range sessions {
+		n := len(out) - 1
+		if n < 0 || s.Start.Sub(out[n].end) > runIn || s.End.Sub(sessions[out[n].first].Start) > longestRun {
+			out = append(out, span{first: i, last: i, end: s.End})
+			continue
+		}
+		out[n].last = i
+		if s.End.After(out[n].end) {
+			out[n].end = s.End
+		}
+	}
+	return out
 }
 
 // join lays one session beside its weather. Nothing that happened after the

@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"osier/model"
@@ -22,7 +23,7 @@ type PlanStore interface {
 	Reports(ctx context.Context, water string, from, to time.Time) ([]model.Report, error)
 	Sessions(ctx context.Context, water, angler string, from, to time.Time) ([]model.Session, error)
 	Joined(ctx context.Context) ([]model.JoinedSession, error)
-	LatestFit(ctx context.Context) (model.FitRecord, error)
+	LatestFit(ctx context.Context, at time.Time) (model.FitRecord, error)
 	AddPlan(ctx context.Context, p model.Plan) error
 	Plan(ctx context.Context, id string) (model.Plan, error)
 }
@@ -71,8 +72,8 @@ func (p *Planner) surroundings(ctx context.Context, w model.Water, weather loade
 	return plan.Surroundings{Reports: reports, Credits: weather.credits, Version: model.WeatherVersion(weather.hours), Demo: w.Demo}, err
 }
 
-// Plan issues a plan. The same question, asked in the same hour of the same
-// records and weather, gets the plan that was issued first.
+// Plan issues a plan. The same question, asked in the same hour with nothing
+// changed that the plan rests on, gets the plan that was issued first.
 func (p *Planner) Plan(ctx context.Context, q model.Question) (model.Plan, error) {
 	now := p.Now()
 	if err := q.Validate(now); err != nil {
@@ -82,7 +83,7 @@ func (p *Planner) Plan(ctx context.Context, q model.Question) (model.Plan, error
 	if err != nil {
 		return model.Plan{}, err
 	}
-	id, err := planID(in.Question, in.FitID, in.Around.Version, now)
+	id, err := planID(in, now)
 	if err != nil {
 		return model.Plan{}, err
 	}
@@ -100,13 +101,25 @@ func (p *Planner) Plan(ctx context.Context, q model.Question) (model.Plan, error
 	return p.Store.Plan(ctx, id)
 }
 
-// planID names a plan by what made it.
-func planID(q model.Question, fit, weather string, now time.Time) (string, error) {
-	question, err := json.Marshal(q)
+// planID names a plan by everything that made it, so that a report, a kit or a
+// change of the water that came in since makes another plan.
+func planID(in plan.Input, now time.Time) (string, error) {
+	made, err := json.Marshal(struct {
+		Question model.Question
+		Water    model.Water
+		Around   plan.Surroundings
+		Kit      *model.Kit
+		Known    bool
+		Fit      string
+		Evidence model.Evidence
+		Effort   model.Maybe[float64]
+		Usual    model.Drivers
+		Hour     int64
+	}{in.Question, in.History.Water, in.Around, in.Kit, in.KnownWater, in.FitID, in.Evidence, in.PegEffortH, in.Usual, now.Truncate(time.Hour).Unix()})
 	if err != nil {
 		return "", fmt.Errorf("name the plan: %w", err)
 	}
-	sum := sha256.Sum256(fmt.Appendf(question, "|%s|%s|%d", fit, weather, now.Truncate(time.Hour).Unix()))
+	sum := sha256.Sum256(made)
 	return "p-" + hex.EncodeToString(sum[:8]), nil
 }
 
@@ -145,7 +158,7 @@ func (p *Planner) gather(ctx context.Context, q model.Question, now time.Time) (
 	if in.Kit, err = p.kit(ctx, q.Angler); err != nil {
 		return in, err
 	}
-	if in.FitID, in.Fit, err = latestFit(ctx, p.Store, q.Group); err != nil {
+	if in.FitID, in.Fit, err = latestFit(ctx, p.Store, q.Group, now); err != nil {
 		return in, err
 	}
 	return p.gatherRecords(ctx, in, now)
@@ -196,10 +209,17 @@ func (p *Planner) gatherRecords(ctx context.Context, in plan.Input, now time.Tim
 	if err != nil {
 		return in, err
 	}
+	joined = overBy(joined, q.Start, now)
 	day := in.History.Drivers(plan.Outing{Start: q.Start, End: q.End(), Group: q.Group})
 	in.Evidence = evidence(joined, q, day, in.Fit)
 	in.Usual = usual(joined, q, day, in.History.Water)
 	return in, nil
+}
+
+// overBy leaves out the sessions that were not over when the plan's begins, or
+// by now: a plan for a time past must not read what came of it.
+func overBy(joined []model.JoinedSession, start, now time.Time) []model.JoinedSession {
+	return slices.DeleteFunc(joined, func(j model.JoinedSession) bool { return j.End.After(start) || j.End.After(now) })
 }
 
 // pegEffort is the rod-hours fished on a peg in the seven days before; missing
@@ -270,10 +290,10 @@ func daysApart(a, b float64) float64 {
 
 // latestFit is the fit in force for a group, fit zero when none was made.
 func latestFit(ctx context.Context, s interface {
-	LatestFit(ctx context.Context) (model.FitRecord, error)
-}, group model.Group,
+	LatestFit(ctx context.Context, at time.Time) (model.FitRecord, error)
+}, group model.Group, now time.Time,
 ) (string, activity.Fit, error) {
-	record, err := s.LatestFit(ctx)
+	record, err := s.LatestFit(ctx, now)
 	if model.CodeOf(err) == model.NotFound {
 		fit, err := activity.PriorFit(string(group))
 		return FitZero, fit, err

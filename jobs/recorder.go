@@ -56,6 +56,9 @@ func (r *Recorder) Record(ctx context.Context, s model.Session) (model.Session, 
 // already, and raises queries. batch holds the records of the same file that
 // came before it.
 func (r *Recorder) check(ctx context.Context, s model.Session, now time.Time, batch []model.Session) (model.Session, model.RowStatus, error) {
+	if s.Water == "" {
+		return s, model.RowRefused, model.Invalidf("water", "name the water that was fished", "no water is named")
+	}
 	w, err := r.Store.Water(ctx, s.Water)
 	if err != nil {
 		return s, model.RowRefused, err
@@ -195,7 +198,7 @@ func (r *Recorder) ImportReport(ctx context.Context, id string) (model.Import, e
 // stores nothing new.
 func (r *Recorder) Import(ctx context.Context, name, water, angler string, body []byte) (model.Import, error) {
 	now := r.Now()
-	sum := sha256.Sum256(append([]byte(water+"|"+angler+"|"), body...))
+	sum := sha256.Sum256(append([]byte(water+"|"+angler+"|"+strings.ToLower(filepath.Ext(name))+"|"), body...))
 	report := model.Import{
 		ID: "i-" + hex.EncodeToString(sum[:8]), File: filepath.Base(name), Digest: hex.EncodeToString(sum[:]), At: now, Demo: r.Demo,
 	}

@@ -37,7 +37,7 @@ const (
 	// mostIssues is how many issues of forecasts are read: the newest may not
 	// reach back to an hour that an older one covers, and several feeds may
 	// forecast for one cell.
-	mostIssues = 8
+	mostIssues = 4
 )
 
 // loaded is the weather at a water as it is known at one instant, with the

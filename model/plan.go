@@ -42,8 +42,9 @@ type Plan struct {
 	Tackle        TacklePlan      `json:"tackle"`
 	PatienceMin   Span            `json:"patience_min"`
 	Take          []string        `json:"take"`
-	Activity      *Activity       `json:"activity"` // null when every hour is struck out
-	HoursCompared HoursCompared   `json:"hours_compared"`
+	Activity      *Activity       `json:"activity"`       // null when every hour is struck out
+	HoursCompared []HourRate      `json:"hours_compared"` // in clock order
+	HoursText     string          `json:"hours_text"`     // which hour stands out, if any does
 	Reasons       []Reason        `json:"reasons"`
 	Evidence      Evidence        `json:"evidence"`
 	Confidence    Confidence      `json:"confidence"`
@@ -91,8 +92,8 @@ type FeederPlan struct {
 	Step        string        `json:"step"`
 	CapacityMl  Millilitres   `json:"capacity_ml"`
 	FillFactor  float64       `json:"fill_factor"`
-	WeightG     Grams         `json:"weight_g"`
-	LoadedMassG Grams         `json:"loaded_mass_g"`
+	WeightG     Maybe[Grams]  `json:"weight_g"`      // null where there is no safe cast
+	LoadedMassG Maybe[Grams]  `json:"loaded_mass_g"` // feeder and fill
 	NoSafeCast  bool          `json:"no_safe_cast"`
 	LongestM    Maybe[Metres] `json:"longest_safe_m"` // where there is no safe cast at the distance asked
 }
@@ -138,7 +139,8 @@ type Activity struct {
 
 // RateRange is a rate with its intervals.
 type RateRange struct {
-	Mean   float64 `json:"mean"`
+	Mean   float64 `json:"mean"`   // above the median, since a few sessions are very good
+	Median float64 `json:"median"` // as many such sessions below it as above; the step goes by it
 	Low50  float64 `json:"low50"`
 	High50 float64 `json:"high50"`
 	Low90  float64 `json:"low90"`
@@ -158,13 +160,6 @@ type FishRange struct {
 	Mean   float64 `json:"mean"`
 	Low90  int     `json:"low90"`
 	High90 int     `json:"high90"`
-}
-
-// HoursCompared is the hours in clock order, or the plain statement that none
-// stands out.
-type HoursCompared struct {
-	Text  string     `json:"text"`
-	Hours []HourRate `json:"hours"`
 }
 
 // HourRate is one hour's expected rate.

@@ -40,7 +40,7 @@ func doText(out io.Writer, p model.Plan) {
 	if d.NoSafeCast {
 		line(out, "feeder", "no safe cast at that distance with that rod%s", longest(d.LongestM))
 	} else {
-		line(out, "feeder", "%s, %s, %.0f ml filled to %.2f, weight %.0f g, %.0f g loaded", strings.ReplaceAll(d.Type, "_", " "), d.Step, float64(d.CapacityMl), d.FillFactor, float64(d.WeightG), float64(d.LoadedMassG))
+		line(out, "feeder", "%s, %s, %.0f ml filled to %.2f, weight %.0f g, %.0f g loaded", strings.ReplaceAll(d.Type, "_", " "), d.Step, float64(d.CapacityMl), d.FillFactor, float64(d.WeightG.Value), float64(d.LoadedMassG.Value))
 	}
 	line(out, "rhythm", "soak %.1f min (%.0f to %.0f), a cast every %.1f min, %.1f fills an hour (%s)", r.SoakMin, r.SoakRange.Low, r.SoakRange.High, r.RecastMin, r.FillsPerH, r.Basis)
 	line(out, "hook link", "%.0f to %.0f cm, %g to %g lb, hooks %s", p.HookLengthCm.Low, p.HookLengthCm.High, p.Tackle.HookLinkLb.Low, p.Tackle.HookLinkLb.High, p.Tackle.HookSizes)
@@ -85,7 +85,7 @@ func expectText(out io.Writer, p model.Plan) {
 	a := p.Activity
 	line(out, "bites", "%s", a.Sentence)
 	line(out, "count", "%d to %d bites in %g hours (nine in ten), fish %d to %d", a.Bites.Low90, a.Bites.High90, a.HoursCounted, a.Fish.Low90, a.Fish.High90)
-	line(out, "hours", "%s", p.HoursCompared.Text)
+	line(out, "hours", "%s", p.HoursText)
 }
 
 func whyText(out io.Writer, p model.Plan) {

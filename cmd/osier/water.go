@@ -10,28 +10,28 @@ import (
 )
 
 type waterCmd struct {
-	Add  waterAddCmd  `cmd:"" help:"Register a water, or change one."`
+	Add  waterAddCmd  `cmd:"" help:"Register a water, or change one: what is not given stays as it was."`
 	List waterListCmd `cmd:"" help:"List the waters."`
 	Show waterShowCmd `cmd:"" help:"Show one water."`
 }
 
 type waterAddCmd struct {
 	ID           string   `required:"" help:"Short name in addresses, such as home-pit."`
-	Name         string   `required:"" help:"Name for people."`
-	Lat          float64  `required:"" help:"Latitude, degrees north."`
-	Lon          float64  `required:"" help:"Longitude, degrees east."`
-	Elevation    float64  `default:"0" help:"Height above sea level, m."`
-	MeanDepth    float64  `default:"2" help:"Mean depth, m."`
+	Name         string   `help:"Name for people; needed for a new water."`
+	Lat          *float64 `help:"Latitude, degrees north; needed for a new water."`
+	Lon          *float64 `help:"Longitude, degrees east; needed for a new water."`
+	Elevation    *float64 `help:"Height above sea level, m (0 for a new water)."`
+	MeanDepth    *float64 `help:"Mean depth, m (2 for a new water)."`
 	Area         *float64 `help:"Area, ha."`
 	Fetch        *float64 `help:"Longest open stretch of water the wind can cross, m."`
 	Shelter      *float64 `help:"Wind over the water as a share of the station's (0.65 when not given)."`
-	Bank         string   `default:"grass" help:"earth, grass or platform."`
-	Zone         string   `default:"Europe/London" help:"IANA time zone."`
-	Groups       []string `default:"silver,bream,carp" help:"Groups present."`
+	Bank         string   `help:"earth, grass or platform (grass for a new water)."`
+	Zone         string   `help:"IANA time zone (Europe/London for a new water)."`
+	Groups       []string `help:"Groups present (silver,bream,carp for a new water)."`
 	Jurisdiction string   `help:"Whose rules hold, such as England."`
 	Keepnet      string   `help:"The water's own keepnet rule, in words."`
 	FeedLimit    *float64 `help:"Most groundbait a day, dry g."`
-	Colour       string   `default:"tinged" help:"clear, tinged or coloured."`
+	Colour       string   `help:"clear, tinged or coloured (tinged for a new water)."`
 	ClimateMean  *float64 `help:"Mean water temperature over the year, C (10.5 assumed when not given)."`
 	ClimateRange *float64 `help:"From that mean to the warmest, C (7 assumed when not given)."`
 	PowerLines   *float64 `help:"Distance of the nearest overhead line on the site, m."`
@@ -40,20 +40,7 @@ type waterAddCmd struct {
 }
 
 func (c *waterAddCmd) Run(a *app) error {
-	w := model.Water{
-		ID: c.ID, Name: c.Name, LatDeg: c.Lat, LonDeg: c.Lon,
-		ElevationM: model.Metres(c.Elevation), MeanDepthM: model.Metres(c.MeanDepth),
-		AreaHa: given[float64](c.Area), FetchM: given[model.Metres](c.Fetch), ShelterFactor: given[float64](c.Shelter),
-		Bank: model.Bank(c.Bank), Zone: c.Zone, Jurisdiction: c.Jurisdiction, KeepnetRule: c.Keepnet,
-		FeedLimitDryG: given[model.Grams](c.FeedLimit), Colour: model.Colour(c.Colour),
-		ClimateMeanC: given[model.Celsius](c.ClimateMean), ClimateRangeC: given[model.Celsius](c.ClimateRange),
-		PowerLinesM: given[model.Metres](c.PowerLines), AddedAt: a.now(),
-		Sources: model.WaterSources{Use: c.UseStation, Avoid: c.AvoidStation},
-	}
-	for _, g := range c.Groups {
-		w.Groups = append(w.Groups, model.Group(g))
-	}
-	if err := w.Validate(); err != nil {
+	if err := model.ValidateID("id", c.ID); err != nil {
 		return err
 	}
 	db, err := a.open()
@@ -61,14 +48,87 @@ func (c *waterAddCmd) Run(a *app) error {
 		return err
 	}
 	defer db.Close()
-	if old, err := db.Water(a.ctx, w.ID); err == nil {
-		w.Pegs, w.AddedAt = old.Pegs, old.AddedAt
+	w, err := db.Water(a.ctx, c.ID)
+	switch {
+	case model.CodeOf(err) == model.NotFound:
+		w, err = c.newWater(a)
+		if err != nil {
+			return err
+		}
+	case err != nil:
+		return err
+	}
+	c.change(&w)
+	if err := w.Validate(); err != nil {
+		return err
 	}
 	if err := db.PutWater(a.ctx, w); err != nil {
 		return err
 	}
 	a.print(w, func(out io.Writer) { fmt.Fprintf(out, "Registered %s (%s).\n", w.Name, w.ID) })
 	return nil
+}
+
+// newWater is a water of which nothing is said yet: what a lowland stillwater
+// usually is, where the flags are silent.
+func (c *waterAddCmd) newWater(a *app) (model.Water, error) {
+	if c.Name == "" || c.Lat == nil || c.Lon == nil {
+		return model.Water{}, model.Invalidf("name, lat, lon", "give all three for a water that is not registered yet", "one of them is not given")
+	}
+	if c.Elevation == nil {
+		fmt.Fprintln(a.stderr, "No --elevation given: taken as 0 m. Stations over 300 m higher or lower are not used, and temperatures are moved by 6.5 C a km.")
+	}
+	return model.Water{
+		ID: c.ID, MeanDepthM: 2, Bank: "grass", Zone: "Europe/London", Groups: model.Groups(), Colour: "tinged", AddedAt: a.now(),
+	}, nil
+}
+
+// change writes what the flags give; what they do not give stays as it was.
+func (c *waterAddCmd) change(w *model.Water) {
+	setText(&w.Name, c.Name)
+	setText(&w.Bank, c.Bank)
+	setText(&w.Zone, c.Zone)
+	setText(&w.Colour, c.Colour)
+	setText(&w.Jurisdiction, c.Jurisdiction)
+	setText(&w.KeepnetRule, c.Keepnet)
+	setNumber(&w.LatDeg, c.Lat)
+	setNumber(&w.LonDeg, c.Lon)
+	setNumber(&w.ElevationM, c.Elevation)
+	setNumber(&w.MeanDepthM, c.MeanDepth)
+	setMaybe(&w.AreaHa, c.Area)
+	setMaybe(&w.FetchM, c.Fetch)
+	setMaybe(&w.ShelterFactor, c.Shelter)
+	setMaybe(&w.FeedLimitDryG, c.FeedLimit)
+	setMaybe(&w.ClimateMeanC, c.ClimateMean)
+	setMaybe(&w.ClimateRangeC, c.ClimateRange)
+	setMaybe(&w.PowerLinesM, c.PowerLines)
+	if len(c.Groups) > 0 {
+		w.Groups = nil
+		for _, g := range c.Groups {
+			w.Groups = append(w.Groups, model.Group(g))
+		}
+	}
+	if len(c.UseStation)+len(c.AvoidStation) > 0 {
+		w.Sources = model.WaterSources{Use: c.UseStation, Avoid: c.AvoidStation}
+	}
+}
+
+func setText[T ~string](to *T, flag string) {
+	if flag != "" {
+		*to = T(flag)
+	}
+}
+
+func setNumber[T ~float64](to *T, flag *float64) {
+	if flag != nil {
+		*to = T(*flag)
+	}
+}
+
+func setMaybe[T ~float64](to *model.Maybe[T], flag *float64) {
+	if flag != nil {
+		*to = model.Known(T(*flag))
+	}
 }
 
 // given turns a flag that may be absent into a value that may be missing.

@@ -16,12 +16,15 @@ type check struct {
 }
 
 var checks = []check{
+	{"algae", seenSource, bloom},
 	{"alone", aloneSource, alone},
 	{"cold_exposure", coldExposureSource, coldExposure},
 	{"heat", heatSource, heat},
 	{"ice", iceSource, ice},
 	{"lightning", lightningSource, lightning},
+	{"low_oxygen", seenSource, distress},
 	{"overhead_lines", overheadLinesSource, overheadLines},
+	{"spawning", seenSource, spawning},
 	{"wind", windSource, wind},
 }
 

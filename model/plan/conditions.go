@@ -106,7 +106,7 @@ func (h *History) condition(i int) (model.ConditionHour, error) {
 		GustMps:     known[model.MetresPerSecond](w.GustMps),
 		PressureHPa: known[model.Hectopascals](pressure), PressureKind: kind,
 		RainMm: known[model.Millimetres](w.RainMm), CloudFraction: known[float64](w.Cloud),
-		WaterC: waterEstimate(h.temps[i]), Light: lightAt(elevation), SunElevationDeg: air.Round(elevation, 2),
+		WaterC: waterEstimate(h.temps[i]), Light: h.darkest(i, elevation), SunElevationDeg: air.Round(elevation, 2),
 		Thunder: w.Thunder, Change24hHPa: h.change24h(i),
 	}
 	if !c.DewC.Known && c.AirC.Known && c.RHPct.Known {
@@ -156,6 +156,16 @@ func waterEstimate(e water.Estimate) model.WaterEstimate {
 		w.Depth += "; the air of the hour was missing, the day's mean was carried on"
 	}
 	return w
+}
+
+// darkest is the light of the darker end of the hour: night that falls within it
+// is what somebody alone must know.
+func (h *History) darkest(i int, elevationDeg float64) model.Light {
+	end, ok := solar.Elevation(h.Water.LatDeg, h.Water.LonDeg, h.hours[i].At.Add(time.Hour))
+	if ok && end < elevationDeg {
+		return lightAt(end)
+	}
+	return lightAt(elevationDeg)
 }
 
 // lightAt sorts the sun's height: it rises and sets at -0.833 degrees, which
@@ -237,17 +247,34 @@ func (h *History) newest(from, to time.Time) (string, model.Maybe[float64]) {
 	return source, age
 }
 
-// stale says whether the best weather of the hours is out of date; no weather is.
+// stale says whether any hour still to come, or now, rests on weather that is
+// out of date, or on none; of hours that are all over, whether the last does.
 func (h *History) stale(from, to time.Time) bool {
 	first, last := h.span(from, to)
-	for i := first; i < last; i++ {
-		from := h.hours[i].AirC.From
-		switch {
-		case from.Kind == model.Forecasted && from.ConfirmedMin.Or(staleForecastMin+1) <= staleForecastMin,
-			from.Kind == model.Observed && from.AgeMin.Value <= staleReportMin,
-			from.Kind == model.Interpolated && from.AgeMin.Value <= staleReportMin:
-			return false
+	if first == last {
+		return true
+	}
+	ahead := first
+	for ahead < last-1 && !h.hours[ahead].At.Add(time.Hour).After(h.Now) {
+		ahead++
+	}
+	for i := ahead; i < last; i++ {
+		if h.hourStale(i) {
+			return true
 		}
+	}
+	return false
+}
+
+// hourStale judges an hour by the age of its report, or by how long ago the feed
+// stood by its forecast.
+func (h *History) hourStale(i int) bool {
+	from := h.hours[i].AirC.From
+	switch from.Kind {
+	case model.Forecasted:
+		return from.ConfirmedMin.Or(staleForecastMin+1) > staleForecastMin
+	case model.Observed, model.Interpolated:
+		return from.AgeMin.Value > staleReportMin
 	}
 	return true
 }

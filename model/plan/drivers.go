@@ -45,9 +45,7 @@ func (h *History) Drivers(o Outing) model.Drivers {
 	d.Warming48hC = h.warming(first)
 	d.WindMps = mean[model.MetresPerSecond](h.hours[first:last], func(w model.WeatherHour) model.Reading { return w.WindMps })
 	d.CloudFraction = mean[float64](h.hours[first:last], func(w model.WeatherHour) model.Reading { return w.Cloud })
-	if rain := mean[model.Millimetres](h.hours[first:last], func(w model.WeatherHour) model.Reading { return w.RainMm }); rain.Known {
-		d.RainMm = model.Known(rain.Value * model.Millimetres(last-first))
-	}
+	d.RainMm = h.rainDuring(o.Start, o.End, first, last)
 	if t := h.trend(first); t.Known {
 		d.Pressure3hHPa = model.Known(model.Hectopascals(t.ChangeHPa))
 	}
@@ -71,6 +69,19 @@ func mean[T ~float64](hours []model.WeatherHour, get func(model.WeatherHour) mod
 		return model.Maybe[T]{}
 	}
 	return model.Known(T(sum / float64(n)))
+}
+
+// rainDuring is the rain of the hours fished: the depth at a whole hour fell in
+// the hour before it, so it is the hours after the first that count.
+func (h *History) rainDuring(start, end time.Time, first, last int) model.Maybe[model.Millimetres] {
+	if last+1 > len(h.hours) {
+		return model.Maybe[model.Millimetres]{}
+	}
+	perHour := mean[model.Millimetres](h.hours[first+1:last+1], func(w model.WeatherHour) model.Reading { return w.RainMm })
+	if !perHour.Known {
+		return perHour
+	}
+	return model.Known(perHour.Value * model.Millimetres(end.Sub(start).Hours()))
 }
 
 func (h *History) meanWater(first, last int) float64 {

@@ -58,7 +58,8 @@ func TestAValueKnownForUnderHalfTheHoursIsMissing(t *testing.T) {
 		hours := series(ordinary)
 		for i := range missing {
 			h := hourOf(hours, start.Add(time.Duration(i)*time.Hour))
-			h.WindMps, h.Cloud, h.RainMm = gone, gone, gone
+			h.WindMps, h.Cloud = gone, gone
+			hourOf(hours, start.Add(time.Duration(i+1)*time.Hour)).RainMm = gone // what fell in the hour before
 		}
 		d := history(t, hours).Drivers(outing())
 		if d.WindMps.Known != known || d.CloudFraction.Known != known || d.RainMm.Known != known {

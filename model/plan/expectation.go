@@ -19,7 +19,7 @@ func (in Input) putActivity(p *model.Plan, t feeder.Plan, c model.Conditions, op
 	if err != nil {
 		return err
 	}
-	if p.HoursCompared, err = in.compareHours(c, open, t); err != nil {
+	if p.HoursCompared, p.HoursText, err = in.compareHours(c, open, t); err != nil {
 		return err
 	}
 	if hours == 0 {
@@ -64,7 +64,7 @@ func expectation(f activity.Forecast, hours float64, e model.Evidence) *model.Ac
 	if e.Basis == "prior" {
 		typical = sentence(fewRecords(e.Sessions)) + ": "
 	}
-	a.Sentence = fmt.Sprintf("%sabout %s bites an hour, a %s session in our words; half of such sessions would lie between %s and %s, nine in ten between %s and %s. %.0f in 100 such sessions would end without a fish.",
+	a.Sentence = fmt.Sprintf("%sas likely over as under %s bites an hour, a %s session in our words; half of such sessions would lie between %s and %s, nine in ten between %s and %s. %.0f in 100 such sessions would end without a fish.",
 		typical, twoFigures(r.Median), lower(f.Step), twoFigures(r.Low50), twoFigures(r.High50), twoFigures(r.Low90), twoFigures(r.High90), 100*f.BlankProbability)
 	return a
 }
@@ -86,7 +86,7 @@ func twoFigures(v float64) string {
 
 func rateRange(r activity.RateForecast) model.RateRange {
 	return model.RateRange{
-		Mean: air.Round(r.Mean, 3), Low50: air.Round(r.Low50, 3), High50: air.Round(r.High50, 3),
+		Mean: air.Round(r.Mean, 3), Median: air.Round(r.Median, 3), Low50: air.Round(r.Low50, 3), High50: air.Round(r.High50, 3),
 		Low90: air.Round(r.Low90, 3), High90: air.Round(r.High90, 3),
 	}
 }
@@ -97,31 +97,33 @@ const standsOut = 1.645
 
 // compareHours gives every hour in clock order with its interval, and says
 // plainly when none can be told from a middling one.
-func (in Input) compareHours(c model.Conditions, open []bool, t feeder.Plan) (model.HoursCompared, error) {
-	out := model.HoursCompared{Hours: []model.HourRate{}}
+func (in Input) compareHours(c model.Conditions, open []bool, t feeder.Plan) ([]model.HourRate, string, error) {
+	out := []model.HourRate{}
 	var rows []activity.Covariates
 	var at []time.Time
 	var means []float64
 	for i, h := range c.Hours {
 		if !open[i] {
-			out.Hours = append(out.Hours, model.HourRate{At: h.At, Struck: true})
+			out = append(out, model.HourRate{At: h.At, Struck: true})
 			continue
 		}
 		cov, err := in.covariates(h.At, h.At.Add(time.Hour), t)
 		if err != nil {
-			return out, err
+			return out, "", err
 		}
 		f, err := in.Fit.Forecast(cov, 1)
 		if err != nil {
-			return out, fmt.Errorf("expect bites at %s: %w", h.At.Format(time.RFC3339), err)
+			return out, "", fmt.Errorf("expect bites at %s: %w", h.At.Format(time.RFC3339), err)
 		}
 		r := rateRange(f.RatePerRodHour)
-		out.Hours = append(out.Hours, model.HourRate{At: h.At, BitesPerH: &r})
+		out = append(out, model.HourRate{At: h.At, BitesPerH: &r})
 		rows, at, means = append(rows, cov), append(at, h.At), append(means, f.RatePerRodHour.Mean)
 	}
-	var err error
-	out.Text, err = in.bestHour(rows, at, means)
-	return out, err
+	if len(rows) == 0 {
+		return out, "every hour is struck out by a caution", nil
+	}
+	text, err := in.bestHour(rows, at, means)
+	return out, text, err
 }
 
 // bestHour says which hour stands out from the middling one, if any does.

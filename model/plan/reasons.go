@@ -138,8 +138,13 @@ func (in Input) alternatives(t feeder.Plan, day activity.Covariates) ([]model.Al
 
 func alternativeText(level string, rate float64, r model.RatioRange) string {
 	text := fmt.Sprintf("%s, %.0f g/h: %.2f times the bites of the plan, 90 %% interval %.2f to %.2f", level, rate, r.Mean, r.Low90, r.High90)
-	if r.Low90 < 1 && r.High90 > 1 {
-		text += "; the two cannot be told apart, and feed cannot be taken back"
+	// Statistics pack 2.4: no visible difference only where the whole interval
+	// lies close to 1.
+	switch {
+	case r.Low90 >= 0.8 && r.High90 <= 1.25:
+		text += "; no visible difference, and feed cannot be taken back"
+	case r.Low90 < 1 && r.High90 > 1:
+		text += "; which of the two is better cannot be told yet"
 	}
 	return text
 }

@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"osier/model"
 	"osier/model/air"
@@ -23,10 +24,12 @@ func (in Input) putTrade(p *model.Plan, t feeder.Plan, open []bool) {
 	}
 	p.Feeder = model.FeederPlan{
 		Type: t.Feeder.Type, Step: t.Feeder.Step, CapacityMl: model.Millilitres(t.Feeder.CapacityMl),
-		FillFactor: air.Round(t.Feeder.FillFactor, 3), WeightG: model.Grams(t.Cast.WeightG),
-		LoadedMassG: grams[model.Grams](t.Cast.LoadedMassG), NoSafeCast: t.Cast.NoSafeCast,
+		FillFactor: air.Round(t.Feeder.FillFactor, 3), NoSafeCast: t.Cast.NoSafeCast,
 	}
-	if t.Cast.NoSafeCast {
+	if !t.Cast.NoSafeCast {
+		p.Feeder.WeightG = model.Known(model.Grams(t.Cast.WeightG))
+		p.Feeder.LoadedMassG = model.Known(grams[model.Grams](t.Cast.LoadedMassG))
+	} else if t.Cast.LongestM > 0 {
 		p.Feeder.LongestM = model.Known(model.Metres(t.Cast.LongestM))
 	}
 	p.Rhythm = model.RhythmPlan{
@@ -48,12 +51,26 @@ func (in Input) putTrade(p *model.Plan, t feeder.Plan, open []bool) {
 		HookSizes:  fmt.Sprintf("%d to %d", t.Hook.SmallestSize, t.Hook.LargestSize),
 	}
 	p.PatienceMin = model.Span{Low: t.Season.PatienceLowMin, High: t.Season.PatienceHighMin}
-	p.Take, p.Notes = append([]string{}, t.Take...), append([]string{}, t.Notes...)
+	p.Take, p.Notes = append([]string{}, t.Take...), notesFor(in.History.Water, t)
 	if noneOpen(open) {
 		p.Feed.RateGH, p.Feed.OpeningFills, p.Feed.OpeningG, p.Feed.TotalDampG, p.Feed.TotalDryG, p.Feed.MixDryG = 0, 0, 0, 0, 0, 0
 		p.Take = []string{}
 		p.Notes = []string{"A caution strikes out every hour asked for: do not fish then. The tackle is given for another day; no feed is."}
 	}
+}
+
+// notesFor leaves the note on lead out where another country's rules hold: it is
+// the law of England and Wales, and said wherever nobody named a jurisdiction.
+func notesFor(w model.Water, t feeder.Plan) []string {
+	notes := []string{}
+	lead, _ := feeder.NonLeadNote(t.Cast.WeightG)
+	elsewhere := w.Jurisdiction != "" && !strings.Contains(w.Jurisdiction, "England") && !strings.Contains(w.Jurisdiction, "Wales")
+	for _, n := range t.Notes {
+		if n != lead || !elsewhere {
+			notes = append(notes, n)
+		}
+	}
+	return notes
 }
 
 // grams rounds a mass or a rate to a tenth of a gram: what is below that nobody

@@ -44,7 +44,8 @@ func seaLevel(h model.WeatherHour) model.Reading { return h.SeaLevelHPa }
 func qnh(h model.WeatherHour) model.Reading      { return h.QNHHPa }
 
 // readings gathers the pressures of the hours up to i that come from where hour
-// i's comes from. Observed values keep the time of their report; values drawn
+// i's comes from, of forecasts from the same issue: two runs of a model differ by
+// more than the air changes. Observed values keep the time of their report; values drawn
 // between reports are left out.
 func (h *History) readings(i, hoursBack int, pressure func(model.WeatherHour) model.Reading) []air.Reading {
 	newest := pressure(h.hours[i])
@@ -54,7 +55,7 @@ func (h *History) readings(i, hoursBack int, pressure func(model.WeatherHour) mo
 	var out []air.Reading
 	for j := max(0, i-hoursBack); j <= i; j++ {
 		r := pressure(h.hours[j])
-		if !r.Known || r.From.Station != newest.From.Station || r.From.Source != newest.From.Source {
+		if !r.Known || r.From.Station != newest.From.Station || r.From.Source != newest.From.Source || r.From.Kind == model.Forecasted && r.From.At != newest.From.At {
 			continue
 		}
 		switch r.From.Kind {

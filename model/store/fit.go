@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"time"
 
 	"osier/model"
 )
@@ -19,7 +20,8 @@ func (db *DB) AddFit(ctx context.Context, f model.FitRecord) error {
 		ON CONFLICT (id) DO UPDATE SET seq = excluded.seq WHERE fits.seq < excluded.seq - 1`, f.ID, unix(f.MadeAt), body)
 }
 
-// LatestFit finds the fit in force: the one added last.
-func (db *DB) LatestFit(ctx context.Context) (model.FitRecord, error) {
-	return one[model.FitRecord](ctx, db.read, "fit", "latest", `SELECT body FROM fits ORDER BY seq DESC LIMIT 1`)
+// LatestFit finds the fit in force at an instant: of those made by then, the one
+// added last.
+func (db *DB) LatestFit(ctx context.Context, at time.Time) (model.FitRecord, error) {
+	return one[model.FitRecord](ctx, db.read, "fit", "latest", `SELECT body FROM fits WHERE made_at <= $1 ORDER BY seq DESC LIMIT 1`, unix(at))
 }

@@ -38,10 +38,14 @@ func (db *DB) ConfirmForecast(ctx context.Context, source string, latDeg, lonDeg
 }
 
 // Forecasts lists the issues for one cell fetched at or before an instant, the
-// newest first, at most limit.
+// newest first, at most limit of each source: a feed that issues often must not
+// crowd out one that issues seldom.
 func (db *DB) Forecasts(ctx context.Context, latDeg, lonDeg float64, at time.Time, limit int) (out []model.Forecast, err error) {
-	rows, err := db.read.QueryContext(ctx, `SELECT body, fetched_at, confirmed_at FROM forecasts
-		WHERE lat = $1 AND lon = $2 AND fetched_at <= $3 ORDER BY issued_at DESC, source LIMIT $4`, latDeg, lonDeg, unix(at), limit)
+	rows, err := db.read.QueryContext(ctx, `SELECT body, fetched_at, confirmed_at FROM (
+		SELECT body, fetched_at, confirmed_at, issued_at, source,
+		ROW_NUMBER() OVER (PARTITION BY source ORDER BY issued_at DESC) AS place
+		FROM forecasts WHERE lat = $1 AND lon = $2 AND fetched_at <= $3) AS ranked
+		WHERE place <= $4 ORDER BY issued_at DESC, source`, latDeg, lonDeg, unix(at), limit)
 	if err != nil {
 		return nil, unavailable("list forecasts", err)
 	}

@@ -12,7 +12,7 @@ func fits(t *testing.T, s Store) {
 	ctx := t.Context()
 	inForce := func(want model.FitRecord) {
 		t.Helper()
-		f, err := s.LatestFit(ctx)
+		f, err := s.LatestFit(ctx, farAhead)
 		wantSame(t, "the fit in force", want, got(t, f, err))
 	}
 	first, second := fit("fit-a"), fit("fit-b")
@@ -85,5 +85,27 @@ func answers(t *testing.T, s Store) {
 		if !found || digest != c.digest || status != c.status || string(body) != c.body {
 			t.Errorf("answer to %s: found %v, %s, %d, %s; want %s, %d, %s", c.operation, found, digest, status, body, c.digest, c.status, c.body)
 		}
+	}
+}
+
+// farAhead is after everything that a scenario does.
+var farAhead = time.Date(2100, 1, 1, 0, 0, 0, 0, time.UTC)
+
+// fitsAsOf is what a clock set back must find: no fit made after it.
+func fitsAsOf(t *testing.T, s Store) {
+	early, late := fit("fit-early"), fit("fit-late")
+	early.MadeAt, late.MadeAt = noon, noon.Add(48*time.Hour)
+	for _, f := range []model.FitRecord{early, late} {
+		if err := s.AddFit(t.Context(), f); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for at, want := range map[time.Time]string{noon: "fit-early", noon.Add(47 * time.Hour): "fit-early", noon.Add(48 * time.Hour): "fit-late"} {
+		if f, err := s.LatestFit(t.Context(), at); err != nil || f.ID != want {
+			t.Errorf("at %v: %s, %v; want %s", at, f.ID, err, want)
+		}
+	}
+	if f, err := s.LatestFit(t.Context(), noon.Add(-time.Second)); model.CodeOf(err) != model.NotFound {
+		t.Errorf("before any fit: %s, %v", f.ID, err)
 	}
 }

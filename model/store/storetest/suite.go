@@ -41,7 +41,7 @@ type Store interface {
 	Joined(ctx context.Context) ([]model.JoinedSession, error)
 
 	AddFit(ctx context.Context, f model.FitRecord) error
-	LatestFit(ctx context.Context) (model.FitRecord, error)
+	LatestFit(ctx context.Context, at time.Time) (model.FitRecord, error)
 	AddPlan(ctx context.Context, p model.Plan) error
 	Plan(ctx context.Context, id string) (model.Plan, error)
 
@@ -90,6 +90,7 @@ func Scenarios() []Scenario {
 		{"a file of records is kept whole or not at all", on(imports)},
 		{"joined sessions are replaced, and those of deleted sessions passed over", on(joined)},
 		{"a fit is never changed, and the one added last is in force", on(fits)},
+		{"a clock set back finds no fit made after it", on(fitsAsOf)},
 		{"a plan stays as it was issued", on(plans)},
 		{"runs of jobs are listed, and the last success found", on(jobRuns)},
 		{"the first answer to a key stays", on(answers)},
