@@ -19,6 +19,9 @@ const (
 // getConditions answers GET /v1/waters/{water}/conditions: hour by hour from
 // the query's from until its to; now and the next 24 hours when not given.
 func (s *Server) getConditions(c *gin.Context) (answer, error) {
+	if err := onlyQuery(c, "from", "to"); err != nil {
+		return answer{}, err
+	}
 	from, to, err := s.span(c)
 	if err != nil {
 		return answer{}, err

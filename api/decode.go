@@ -78,3 +78,29 @@ func jsonError(err error) error {
 	}
 	return model.Invalidf("body", shape, "%v", strings.TrimPrefix(err.Error(), "json: "))
 }
+
+// mustGive refuses a body in which a member is absent or null that has no
+// sensible value of its own: a water without a position is not at 0, 0.
+func mustGive(body []byte, names ...string) error {
+	var given map[string]json.RawMessage
+	if err := json.Unmarshal(body, &given); err != nil {
+		return jsonError(err)
+	}
+	for _, name := range names {
+		if v := given[name]; v == nil || string(v) == "null" {
+			return model.Invalidf(name, "give it; see /openapi.yaml", "it is not given")
+		}
+	}
+	return nil
+}
+
+// onlyQuery refuses a query parameter that is not known: a misspelt one would
+// otherwise be answered as if it had not been sent.
+func onlyQuery(c *gin.Context, names ...string) error {
+	for name := range c.Request.URL.Query() {
+		if !slices.Contains(names, name) {
+			return model.Invalidf(name, "the query takes "+strings.Join(names, ", "), "this parameter is not known here")
+		}
+	}
+	return nil
+}

@@ -8,6 +8,9 @@ import (
 
 // listJobs answers GET /v1/jobs: what the schedule did lately, the newest first.
 func (s *Server) listJobs(c *gin.Context) (answer, error) {
+	if err := onlyQuery(c, "limit"); err != nil {
+		return answer{}, err
+	}
 	limit, err := pageSize(c)
 	if err != nil {
 		return answer{}, err

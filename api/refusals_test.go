@@ -71,6 +71,10 @@ func TestRefusals(t *testing.T) {
 		{"another media type of a patch", "PATCH", "/v1/sessions/s-0", "{}", asType("text/plain"), invalid, "invalid", "Content-Type", "text/plain", "application/merge-patch+json"},
 		{"another media type of an import", "POST", "/v1/imports", csvFile, asType("application/zip"), invalid, "invalid", "Content-Type", "application/zip", "text/csv"},
 
+		{"no lat", "PUT", "/v1/waters/quillmarsh-pit", with(pit, `"lat":51.5,`, ``), nil, invalid, "invalid", "lat", "not given", "give it"},
+		{"a lat of null", "PUT", "/v1/waters/quillmarsh-pit", with(pit, `"lat":51.5`, `"lat":null`), nil, invalid, "invalid", "lat", "not given", "give it"},
+		{"a query that is not known", "GET", "/v1/waters/quillmarsh-pit/conditions?hours=NaN", "", nil, invalid, "invalid", "hours", "not known", "from, to"},
+		{"a session of nothing", "POST", "/v1/sessions", "{}", nil, invalid, "invalid", "water", "no water is named", "name the water"},
 		{"a lat of 91", "PUT", "/v1/waters/quillmarsh-pit", with(pit, `"lat":51.5`, `"lat":91`), nil, invalid, "invalid", "lat", "91", "90"},
 		{"another identifier than the path's", "PUT", "/v1/waters/quillmarsh-pit", with(pit, "{", `{"id":"alder-mere",`), nil, invalid, "invalid", "id", "alder-mere", "leave it out"},
 		{"an identifier that is none", "PUT", "/v1/waters/Quill%20Marsh", pit, nil, invalid, "invalid", "id", "Quill Marsh", "small letters"},

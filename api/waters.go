@@ -20,6 +20,9 @@ const (
 // listWaters answers GET /v1/waters: a page of waters by identifier, and where
 // the next page begins.
 func (s *Server) listWaters(c *gin.Context) (answer, error) {
+	if err := onlyQuery(c, "after", "limit"); err != nil {
+		return answer{}, err
+	}
 	limit, err := pageSize(c)
 	if err != nil {
 		return answer{}, err
@@ -76,6 +79,9 @@ func (s *Server) putWater(c *gin.Context) (answer, error) {
 	}
 	var w model.Water
 	if err := decodeStrict(body, &w); err != nil {
+		return answer{}, err
+	}
+	if err := mustGive(body, "name", "lat", "lon", "mean_depth_m", "bank", "zone", "groups", "colour"); err != nil {
 		return answer{}, err
 	}
 	if w.ID == "" {

@@ -71,6 +71,20 @@ func TestWhatMakesANewPlan(t *testing.T) {
 	done(t, err)
 	want("new weather", b.plan(t, tomorrow()))
 
+	// What somebody saw, and what the water has become, must not wait for the hour.
+	q := tomorrow()
+	done(t, b.db.PutReport(t.Context(), model.Report{ID: "r-ice", Water: q.Water, Kind: model.SawIce, At: b.now}))
+	iced := b.plan(t, q)
+	want("ice was seen", iced)
+	if iced.Activity != nil || iced.Cautions[0].ID != "ice" || iced.Cautions[0].Level != model.Stop {
+		t.Errorf("with ice seen the plan says %+v, activity %+v", iced.Cautions, iced.Activity)
+	}
+	w, err := b.db.Water(t.Context(), q.Water)
+	done(t, err)
+	w.FeedLimitDryG = model.Known[model.Grams](100)
+	done(t, b.db.PutWater(t.Context(), w))
+	want("a feed limit", b.plan(t, q))
+
 	body, err := json.Marshal(map[string]any{})
 	done(t, err)
 	done(t, b.db.AddFit(t.Context(), model.FitRecord{ID: "fit-broken", Body: body}))

@@ -26,7 +26,10 @@ func (a *app) puller(f feedFlags, db *store.DB) (*jobs.Puller, error) {
 	}
 	client, err := feed.New(options)
 	if err != nil {
-		return nil, &model.Error{Code: model.Invalid, Field: "contact", Wrong: err.Error()}
+		if f.Feeds != "" {
+			return nil, model.Invalidf("feeds", "give scheme and host only, such as http://127.0.0.1:8087", "%v", err)
+		}
+		return nil, model.Invalidf("contact", "give --contact MAIL or set OSIER_CONTACT", "%v", err)
 	}
 	return &jobs.Puller{Store: db, Client: client, Now: a.now, Log: a.log}, nil
 }

@@ -11,6 +11,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"slices"
 	"syscall"
 	"time"
 	_ "time/tzdata" // a bare machine may know no time zones
@@ -76,11 +77,13 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	if exit >= 0 { // help was asked for and printed
 		return exit
 	}
+	a := newApp(ctx, c, stdout, stderr)
 	if err != nil {
-		fmt.Fprintf(stderr, "osier: %v\nFor help: osier --help\n", err)
+		// The flag may not have been reached when parsing failed.
+		a.json = slices.Contains(args, "--json")
+		a.fail(&model.Error{Code: model.Invalid, Field: "command line", Wrong: err.Error(), Right: "see osier --help"})
 		return exitUsage
 	}
-	a := newApp(ctx, c, stdout, stderr)
 	if err := k.Run(a); err != nil {
 		return a.fail(err)
 	}
@@ -107,6 +110,7 @@ func (a *app) fail(err error) int {
 	if errors.Is(err, errSaid) {
 		return exitFailed
 	}
+	err = withRight(err)
 	if a.json {
 		a.writeJSON(map[string]any{"error": problemOf(err)})
 	}
@@ -115,6 +119,25 @@ func (a *app) fail(err error) int {
 		return exitUsage
 	}
 	return exitFailed
+}
+
+// found says how to see, or make, what was not found.
+var found = map[string]string{
+	"water":   "osier water list shows the waters, and osier water add registers one",
+	"kit":     "record it with: osier kit --angler HANDLE --feeder TYPE:ML:G",
+	"session": "import it with: osier import FILE",
+}
+
+// withRight adds what would be right to an error of the store, which does not
+// know the commands.
+func withRight(err error) error {
+	var e *model.Error
+	if errors.As(err, &e) && e.Code == model.NotFound && e.Right == "" && found[e.Field] != "" {
+		told := *e
+		told.Right = found[e.Field]
+		return &told
+	}
+	return err
 }
 
 // problemOf is an error as a document: what it is about, what was wrong, what

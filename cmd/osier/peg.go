@@ -17,7 +17,7 @@ type pegAddCmd struct {
 	Number     string   `required:"" help:"The peg's number."`
 	Facing     *float64 `help:"The way it faces, degrees true."`
 	PowerLines *float64 `help:"Distance to the nearest overhead line, m."`
-	Platform   *float64 `help:"Height of the platform above the water, m."`
+	Platform   *float64 `name:"platform-height" help:"Height of the platform above the water, m."`
 }
 
 func (c *pegAddCmd) Run(a *app) error {

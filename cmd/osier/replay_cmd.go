@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"net/http"
 	"os"
 	"strings"
@@ -38,7 +39,8 @@ func (c *replayCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(a.stdout, "Replaying %s on http://%s\n", c.Dir, l.Addr())
+	address := "http://" + l.Addr().String()
+	a.print(map[string]string{"replaying": c.Dir, "address": address}, func(out io.Writer) { fmt.Fprintf(out, "Replaying %s on %s\n", c.Dir, address) })
 	server := &http.Server{Handler: handler, ReadHeaderTimeout: 5 * time.Second}
 	return serveUntil(a.ctx, server, func() error { return server.Serve(l) })
 }

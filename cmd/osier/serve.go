@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
 	"sync"
 	"time"
 
@@ -116,7 +117,8 @@ func (a *app) serve(ctx context.Context, db *store.DB, kept cache.Cache, schedul
 		scheme = "https"
 		serve = func() error { return server.ServeTLS(l, cert, key) }
 	}
-	fmt.Fprintf(a.stdout, "Serving on %s://%s\n", scheme, l.Addr())
+	address = scheme + "://" + l.Addr().String()
+	a.print(map[string]string{"serving": address}, func(out io.Writer) { fmt.Fprintln(out, "Serving on", address) })
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	var jobs sync.WaitGroup

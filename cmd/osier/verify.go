@@ -72,12 +72,12 @@ func (c *verifyCmd) Run(a *app) error {
 	}
 	checks, summary, err := verifiers[c.What](files)
 	if err != nil {
-		return fmt.Errorf("verify %s: %w", c.What, err)
+		return model.Invalidf("against", "give a folder laid out like cmd/osier/reference/"+c.What, "%v", err)
 	}
 	if summary == nil {
 		summary = map[string]any{}
 	}
-	result := verifyResult{What: c.What, Checks: checks, Summary: summary}
+	result := verifyResult{What: c.What, Checks: append([]verifyCheck{}, checks...), Summary: summary}
 	for _, k := range checks {
 		if k.OK {
 			result.Passed++

@@ -33,6 +33,18 @@ func forecasts(t *testing.T, s Store) {
 		list, err := s.Forecasts(ctx, 52.5, -0.75, c.at, c.limit)
 		wantSame(t, c.name, c.want, got(t, list, err))
 	}
+	// A feed that issues often does not crowd out one that issues seldom.
+	for h := 13; h < 18; h++ {
+		often := issue(h)
+		often.Source = "often"
+		done(t, s.PutForecast(ctx, often))
+	}
+	list, err := s.Forecasts(ctx, 52.5, -0.75, noon.Add(48*time.Hour), 2)
+	var sources []string
+	for _, f := range got(t, list, err) {
+		sources = append(sources, f.Source)
+	}
+	wantSame(t, "two of each", []string{"often", "often", "grid", "grid"}, sources)
 }
 
 // A plan is judged by what was known when it was made: fetching an issue again
