@@ -44,7 +44,7 @@ func (s Session) LearnAs() Style {
 func guardLag(s Session) []Query {
 	lag := s.LagH()
 	if !lag.Known {
-		return []Query{{Field: "written_at", Text: fmt.Sprintf("nobody said when this was written; it counts with weight %v", s.LagWeight())}}
+		return []Query{{Field: "written_at", Text: fmt.Sprintf("nobody said when this was written; where records are weighed by how soon they were written, its weight is %v", s.LagWeight())}}
 	}
 	var queries []Query
 	if lag.Value < 0 {
@@ -54,7 +54,7 @@ func guardLag(s Session) []Query {
 		queries = append(queries, Query{Field: "style", Text: fmt.Sprintf("this log was written %.0f h after the session, so it is learnt from as a summary; its casts are kept", lag.Value)})
 	}
 	if s.LagWeight() < weightWithinDay {
-		queries = append(queries, Query{Field: "written_at", Text: fmt.Sprintf("it was written %.0f days after the session, so it counts with weight %v", lag.Value/24, s.LagWeight())})
+		queries = append(queries, Query{Field: "written_at", Text: fmt.Sprintf("it was written %.0f days after the session; where records are weighed by how soon they were written, its weight is %v", lag.Value/24, s.LagWeight())})
 	}
 	return queries
 }

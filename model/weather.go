@@ -26,6 +26,9 @@ type Provenance struct {
 	// ConfirmedMin is, for a forecast, how long ago its feed last said that it
 	// is the current one.
 	ConfirmedMin Maybe[float64] `json:"confirmed_min"`
+	// LowTrust is set where the station or its archive flags the report as
+	// doubtful. The value is used, and the flag goes with it.
+	LowTrust bool `json:"low_trust,omitempty"`
 }
 
 // Reading is one value of one hour with its provenance.

@@ -141,6 +141,7 @@ type stationValue struct {
 	value float64
 	at    time.Time
 	kind  Kind
+	doubt bool // the report is flagged as doubtful by its station or its archive
 }
 
 // at finds a station's value for an hour: the nearest report within half an
@@ -154,7 +155,7 @@ func (j *joiner) at(s reporter, hour time.Time, get func(*Observation) Maybe[flo
 		if !v.Known {
 			continue
 		}
-		sv := stationValue{value: v.Value, at: all[i].At, kind: Observed}
+		sv := stationValue{value: v.Value, at: all[i].At, kind: Observed, doubt: all[i].LowTrust}
 		if !sv.at.After(hour) {
 			before = &sv
 			continue
@@ -167,7 +168,7 @@ func (j *joiner) at(s reporter, hour time.Time, get func(*Observation) Maybe[flo
 	}
 	if before != nil && after != nil && after.at.Sub(before.at) <= longestBridge {
 		share := float64(hour.Sub(before.at)) / float64(after.at.Sub(before.at))
-		return stationValue{value: before.value + share*(after.value-before.value), at: before.at, kind: Interpolated}, true
+		return stationValue{value: before.value + share*(after.value-before.value), at: before.at, kind: Interpolated, doubt: before.doubt || after.doubt}, true
 	}
 	return stationValue{}, false
 }
@@ -232,7 +233,7 @@ func (j *joiner) mean(hour time.Time, get func(*Observation) Maybe[float64]) Rea
 func (j *joiner) reading(s reporter, v stationValue) Reading {
 	return Reading{Value: v.value, Known: true, From: Provenance{
 		Kind: v.kind, Source: s.Source, Station: s.ID, DistanceKm: Known(s.DistanceKm),
-		At: Known(v.at), AgeMin: j.ageMin(v.at),
+		At: Known(v.at), AgeMin: j.ageMin(v.at), LowTrust: v.doubt,
 	}}
 }
 

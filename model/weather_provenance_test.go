@@ -64,3 +64,14 @@ func TestNothingReportedAfterNowIsRead(t *testing.T) {
 		t.Errorf("hour %+v, want none", h)
 	}
 }
+
+func TestADoubtfulReportKeepsItsFlag(t *testing.T) {
+	doubtful := reportAt("AAAA", "12:00", airC(7))
+	doubtful.LowTrust = true
+	in := sources([]model.Station{stationAt("AAAA", 10, 0)}, reportAt("AAAA", "10:00", airC(6)), doubtful)
+	for at, want := range map[string]bool{"10:00": false, "11:00": true, "12:00": true} {
+		if got := hourKnownAt(in, at, "12:30").AirC; !got.Known || got.From.LowTrust != want {
+			t.Errorf("%s: %+v, want the flag %v", at, got, want)
+		}
+	}
+}

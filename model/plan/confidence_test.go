@@ -27,7 +27,7 @@ func TestConfidenceSaysWhatLowersIt(t *testing.T) {
 	}{
 		{"all is known", series(ordinary), "both", "usual", nil},
 		{"no records", series(ordinary), "prior", "lowered", []string{"no records yet, typical for season"}},
-		{"old weather", old, "both", "lowered", []string{"the newest weather in use is 12 h old"}},
+		{"old weather", old, "both", "lowered", []string{"the oldest weather in use is 12 h old"}},
 		{"old weather and no records", old, "prior", "low", []string{"12 h old", "no records yet"}},
 		{"no wind", without(theWind), "both", "lowered", []string{"weather is missing for 4 of 4 hours"}},
 		{"neither wind nor air", without(theWind, theAir), "both", "low", []string{"weather is missing for 4 of 4 hours", "neither a report nor a forecast reaches these hours"}},

@@ -115,6 +115,17 @@ func strongestWind(hours []model.ConditionHour) model.Maybe[float64] {
 	return model.Maybe[float64]{Value: w.SpeedMps, Known: w.SpeedKnown}
 }
 
+// oldestMin is how old the oldest air temperature in use is, in minutes: of a
+// forecast, how long ago its feed stood by it.
+func oldestMin(hours []model.ConditionHour) float64 {
+	oldest := 0.0
+	for _, h := range hours {
+		from := h.Provenance["air_temp_c"]
+		oldest = math.Max(oldest, from.ConfirmedMin.Or(from.AgeMin.Value))
+	}
+	return oldest
+}
+
 // fewRecords is why an expectation rests on the prior alone.
 func fewRecords(sessions int) string {
 	if sessions == 0 {
@@ -126,10 +137,13 @@ func fewRecords(sessions int) string {
 // confidence says how far to trust the plan and what lowers it.
 func (in Input) confidence(c model.Conditions) model.Confidence {
 	because := []string{}
-	missing, assumed := 0, 0
+	missing, assumed, doubtful := 0, 0, 0
 	for _, h := range c.Hours {
 		if h.Weather == model.Missing {
 			missing++
+		}
+		if h.Provenance["air_temp_c"].LowTrust || h.Provenance["wind_mps"].LowTrust {
+			doubtful++
 		}
 		if h.WaterC.Kind == model.Assumed {
 			assumed++
@@ -145,7 +159,10 @@ func (in Input) confidence(c model.Conditions) model.Confidence {
 	case !c.AgeMin.Known:
 		because = append(because, "neither a report nor a forecast reaches these hours")
 	case c.Stale:
-		because = append(because, fmt.Sprintf("the newest weather in use is %.0f h old", c.AgeMin.Value/60))
+		because = append(because, fmt.Sprintf("the oldest weather in use is %.0f h old", oldestMin(c.Hours)/60))
+	}
+	if doubtful > 0 {
+		because = append(because, fmt.Sprintf("in %d of %d hours the station flags its report as doubtful", doubtful, len(c.Hours)))
 	}
 	if in.Evidence.Basis == "prior" {
 		because = append(because, fewRecords(in.Evidence.Sessions))
