@@ -28,7 +28,7 @@ func (s *Server) getConditions(c *gin.Context) (answer, error) {
 	}
 	water := c.Param("water")
 	question := fmt.Sprintf("conditions/%s/%d/%d", water, from.Unix(), to.Unix())
-	a, err := s.rendered(c.Request.Context(), question, func(ctx context.Context) (any, error) {
+	a, err := s.rendered(c.Request.Context(), s.Loader.LoadCurrent, question, func(ctx context.Context) (any, error) {
 		return s.Planner.Conditions(ctx, water, from, to)
 	})
 	a.cacheControl = "private, max-age=60"

@@ -31,7 +31,7 @@ func (s *Server) postPlan(c *gin.Context) (answer, error) {
 	if err != nil {
 		return answer{}, fmt.Errorf("name the question: %w", err)
 	}
-	a, err := s.rendered(c.Request.Context(), "plan/"+string(question), func(ctx context.Context) (any, error) { return s.Planner.Plan(ctx, q) })
+	a, err := s.rendered(c.Request.Context(), s.Loader.LoadCurrent, "plan/"+string(question), func(ctx context.Context) (any, error) { return s.Planner.Plan(ctx, q) })
 	if err != nil {
 		return answer{}, err
 	}

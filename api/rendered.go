@@ -23,16 +23,23 @@ const (
 	renderedStale = 6 * time.Hour
 )
 
+// loading is one of the Loader's two ways of giving an entry.
+type loading func(ctx context.Context, key string, load func(context.Context) (cache.Entry, error)) (cache.Entry, error)
+
 // rendered gives the answer to a question at this revision of the store: made
 // now, or as it was made earlier in the same hour. Its key holds the revision,
 // so a fresh one is never wrong. One that has outlived its hour, because the
 // store does not answer, says so in the body and in its age.
-func (s *Server) rendered(ctx context.Context, question string, compute func(context.Context) (any, error)) (answer, error) {
+//
+// load is the Loader's Load where an hour-old answer may be given while it is
+// made anew, and its LoadCurrent where it may not: plans and conditions carry
+// cautions, so their reader waits for the new one.
+func (s *Server) rendered(ctx context.Context, load loading, question string, compute func(context.Context) (any, error)) (answer, error) {
 	revision, err := s.revision(ctx)
 	if err != nil {
 		return answer{}, err
 	}
-	e, err := s.Loader.LoadCurrent(ctx, revision+"/"+question, func(ctx context.Context) (cache.Entry, error) {
+	e, err := load(ctx, revision+"/"+question, func(ctx context.Context) (cache.Entry, error) {
 		v, err := compute(ctx)
 		if err != nil {
 			return cache.Entry{}, err

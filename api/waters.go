@@ -28,7 +28,7 @@ func (s *Server) listWaters(c *gin.Context) (answer, error) {
 		return answer{}, err
 	}
 	after := c.Query("after")
-	a, err := s.rendered(c.Request.Context(), fmt.Sprintf("waters/%d/%s", limit, after), func(ctx context.Context) (any, error) {
+	a, err := s.rendered(c.Request.Context(), s.Loader.Load, fmt.Sprintf("waters/%d/%s", limit, after), func(ctx context.Context) (any, error) {
 		return s.waterPage(ctx, after, limit)
 	})
 	a.cacheControl = "no-cache"
@@ -66,7 +66,7 @@ func pageSize(c *gin.Context) (int, error) {
 // getWater answers GET /v1/waters/{water}.
 func (s *Server) getWater(c *gin.Context) (answer, error) {
 	id := c.Param("water")
-	a, err := s.rendered(c.Request.Context(), "water/"+id, func(ctx context.Context) (any, error) { return s.Waters.Water(ctx, id) })
+	a, err := s.rendered(c.Request.Context(), s.Loader.Load, "water/"+id, func(ctx context.Context) (any, error) { return s.Waters.Water(ctx, id) })
 	a.cacheControl = "no-cache"
 	return a, err
 }
