@@ -28,12 +28,13 @@ type loading func(ctx context.Context, key string, load func(context.Context) (c
 
 // rendered gives the answer to a question at this revision of the store: made
 // now, or as it was made earlier in the same hour. Its key holds the revision,
-// so a fresh one is never wrong. One that has outlived its hour, because the
-// store does not answer, says so in the body and in its age.
+// so a fresh one is never wrong. One that has outlived its hour says so in the
+// body and in its age.
 //
 // load is the Loader's Load where an hour-old answer may be given while it is
 // made anew, and its LoadCurrent where it may not: plans and conditions carry
-// cautions, so their reader waits for the new one.
+// cautions, so their reader waits for the new one, and is given the old one only
+// while the store does not answer.
 func (s *Server) rendered(ctx context.Context, load loading, question string, compute func(context.Context) (any, error)) (answer, error) {
 	revision, err := s.revision(ctx)
 	if err != nil {
