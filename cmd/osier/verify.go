@@ -18,7 +18,7 @@ import (
 var reference embed.FS
 
 type verifyCmd struct {
-	What    string `arg:"" enum:"air,metar,feed" help:"What to check: air, metar or feed."`
+	What    string `arg:"" enum:"air,metar,feed,oxygen,appetite" help:"What to check: air, metar, feed, oxygen or appetite."`
 	Against string `help:"A folder of reference figures in place of the embedded ones." placeholder:"DIR"`
 }
 
@@ -60,9 +60,11 @@ func textCheck(name, got, want, source string) verifyCheck {
 // verifiers is what can be checked. Each reads any folder laid out like its
 // reference set.
 var verifiers = map[string]func(fs.FS) ([]verifyCheck, any, error){
-	"air":   verifyAir,
-	"metar": verifyMetar,
-	"feed":  verifyFeed,
+	"air":      verifyAir,
+	"metar":    verifyMetar,
+	"feed":     verifyFeed,
+	"oxygen":   verifyOxygen,
+	"appetite": verifyAppetite,
 }
 
 func (c *verifyCmd) Run(a *app) error {
