@@ -18,7 +18,7 @@ import (
 var reference embed.FS
 
 type verifyCmd struct {
-	What    string `arg:"" enum:"air,metar,feed,oxygen,appetite" help:"What to check: air, metar, feed, oxygen or appetite."`
+	What    string `arg:"" enum:"air,metar,feed,oxygen,appetite,water" help:"What to check: air, metar, feed, oxygen, appetite or water."`
 	Against string `help:"A folder of reference figures in place of the embedded ones." placeholder:"DIR"`
 }
 
@@ -65,6 +65,7 @@ var verifiers = map[string]func(fs.FS) ([]verifyCheck, any, error){
 	"feed":     verifyFeed,
 	"oxygen":   verifyOxygen,
 	"appetite": verifyAppetite,
+	"water":    verifyWater,
 }
 
 func (c *verifyCmd) Run(a *app) error {

@@ -45,5 +45,5 @@ func ClimateEstimate(site Site, at time.Time) (Estimate, error) {
 	if err != nil {
 		return Estimate{}, err
 	}
-	return state.estimate(FromClimate), nil
+	return state.estimate(&site, FromClimate), nil
 }

@@ -1,16 +1,18 @@
 // Package water models the temperature of a shallow stillwater from the weather
 // above it.
 //
-// It holds the heat balance of a water surface, one well-mixed layer (a slab)
-// stepped by that balance from hour to hour, what the slab does about ice, the
-// yearly climate curve that answers where there is no weather, and the 80 %
-// interval that goes with every figure. The state of a run is a plain value: it
-// can be stored and the run taken up again, to the last bit.
+// It holds the heat balance of a water surface; a well-mixed layer stepped by
+// that balance from hour to hour, with a second layer below it in deep water;
+// what it does about ice; a lag of air and sun that needs no wind or humidity
+// and is averaged with the balance; the yearly climate curve that answers where
+// there is no weather; the 80 % interval that goes with every figure; and the
+// correction of it all by thermometer readings. The state of a run is a plain
+// value: it can be stored and the run taken up again, to the last bit.
 //
 // It does not hold the weather itself (the caller gives it, hour by hour, with
-// what is missing marked as missing), readings of a thermometer, or oxygen.
-// There is one layer only, so the figure near the surface and the figure at the
-// depth fished are the same, except that below 4 C the bottom may be warmer.
+// what is missing marked as missing) or oxygen. A water of up to 3.5 m has one
+// figure for surface and bottom; how much cooler a bottom may stand is in the
+// low end of its interval.
 //
 // References: Edinger, Brady and Geyer 1974, Heat Exchange and Transport in the
 // Environment; Ryan and Harleman 1973; Kasten and Czeplak 1980, Solar Energy

@@ -69,7 +69,7 @@ func TestFirstIceTakesTheDeficit(t *testing.T) {
 // Between 0 and 4 C without ice the bottom may be warmer than the surface.
 func TestColdWaterIsARange(t *testing.T) {
 	start := climateStart(t, site, april)
-	start.WaterC, start.MemorySdC = 2, 0
+	start.WaterC, start.LagSunC, start.MemorySdC = 2, 2, 0
 	out, _ := run(t, site, start, steady(april, 1, water.Forcing{AirC: 2, RHPct: 90, Wind2mMps: 1, CloudFraction: 1}))
 	e := out[0]
 	if e.Ice || e.BottomHighC != 4 || e.HighC < 4 || math.Abs(e.SurfaceC-2) > 0.2 {

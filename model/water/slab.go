@@ -26,7 +26,10 @@ const (
 // be stored and taken up again.
 type State struct {
 	At     time.Time `json:"at"`
-	WaterC float64   `json:"water_c"`
+	WaterC float64   `json:"water_c"` // of the slab, or of its upper layer in deep water
+	LowerC float64   `json:"lower_c"` // of the lower layer; the same in water too shallow for one
+	// LagSunC is the lag of air and sun, the second member of the estimate.
+	LagSunC float64 `json:"lag_sun_c"`
 	// IceM is the model's account of the cold that a thaw has to make good. It
 	// is not fit to be shown: no ice is safe.
 	IceM        float64 `json:"ice_m"`
@@ -45,6 +48,8 @@ func (s State) validate() error {
 		unit         string
 	}{
 		{"water temperature", s.WaterC, 0, highestC, "C"},
+		{"lower layer", s.LowerC, 0, highestC, "C"},
+		{"lag of air and sun", s.LagSunC, lowestC, highestC, "C"},
 		{"ice", s.IceM, 0, 1000, "m"},
 		{"memory of the start", s.MemorySdC, 0, 20, "C"},
 		{"mean air", s.AirMeanC, -60, 60, "C"},
@@ -80,7 +85,7 @@ func Run(site Site, start State, hours []Hour, out []Estimate) ([]Estimate, Stat
 	s := start
 	for i := range hours {
 		basis := s.advance(&site, &hours[i])
-		out = append(out, s.estimate(basis))
+		out = append(out, s.estimate(&site, basis))
 	}
 	return out, s, nil
 }
@@ -105,6 +110,7 @@ func (s *State) advance(site *Site, h *Hour) Basis {
 			weather.ShortwaveWm2 = sunlightAt(site, middle, weather.CloudFraction)
 		}
 		kept := s.step(site, weather, step.Seconds())
+		s.stepLagSun(site, weather, step.Seconds())
 		s.MemorySdC = fade(s.MemorySdC, targetSdC, kept)
 	}
 	s.At = h.At
@@ -136,12 +142,18 @@ func (s *State) step(site *Site, f Forcing, seconds float64) (kept float64) {
 		s.IceM = stepIce(s.IceM, f, seconds)
 		return 1
 	}
-	b, store := balance(s.WaterC, f), site.heatStoreJM2K()
+	b, store := balance(s.WaterC, f), site.upperStoreJM2K()
 	change, kept := relax(b.NetWm2, b.CoefficientWm2K, seconds/store)
 	s.WaterC += change
+	if site.layered() {
+		s.mixLayers(site, f.Wind2mMps, seconds)
+		kept = 1 - (1-kept)*store/site.heatStoreJM2K()
+	} else {
+		s.LowerC = s.WaterC
+	}
 	if s.WaterC < 0 {
-		s.IceM = -s.WaterC * store / fusionJM3
-		s.WaterC = 0
+		s.IceM = -s.WaterC * site.heatStoreJM2K() / fusionJM3
+		s.WaterC, s.LowerC = 0, 0
 	}
 	return kept
 }
@@ -169,8 +181,9 @@ func (s *State) followClimate(site *Site, at time.Time, spanH float64) {
 		s.IceM = 0
 	}
 	if s.IceM == 0 {
-		s.WaterC = fade(s.WaterC, climate, kept)
+		s.WaterC, s.LowerC = fade(s.WaterC, climate, kept), fade(s.LowerC, climate, kept)
 	}
+	s.LagSunC = fade(s.LagSunC, climate, kept)
 	s.MemorySdC = fade(s.MemorySdC, climateMemorySdC, kept)
 	s.At = at
 }

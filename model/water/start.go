@@ -42,7 +42,8 @@ func StartFromAir(site Site, from time.Time, hours []Hour) (State, error) {
 		sumCH += hours[i].AirC.Value * spanH
 		if sumH += spanH; sumH >= startAirH {
 			meanC := sumCH / sumH
-			return State{At: from, WaterC: math.Max(0, meanC), MemorySdC: airStartSdC, AirMeanC: meanC}, nil
+			waterC := math.Max(0, meanC)
+			return State{At: from, WaterC: waterC, LowerC: waterC, LagSunC: waterC, MemorySdC: airStartSdC, AirMeanC: meanC}, nil
 		}
 	}
 	return State{}, fmt.Errorf("start of water temperature: %.1f h of air temperature are known and %.0f are needed; start from the climate instead", sumH, startAirH)
@@ -58,8 +59,9 @@ func StartFromClimate(site Site, at time.Time) (State, error) {
 	if at.IsZero() {
 		return State{}, errors.New("climate of the water: no instant is given; give the time asked about")
 	}
+	waterC := climateC(&site, at.UTC().YearDay())
 	return State{
-		At: at, WaterC: climateC(&site, at.UTC().YearDay()),
+		At: at, WaterC: waterC, LowerC: waterC, LagSunC: waterC,
 		MemorySdC: climateMemorySdC, AirMissingH: carryH,
 	}, nil
 }

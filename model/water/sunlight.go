@@ -49,14 +49,31 @@ func shortwaveWm2(sinElevation, cloudFraction float64) float64 {
 	if clearSky <= 0 {
 		return 0
 	}
-	return clearSky * (1 - 0.75*math.Pow(cloudFraction, 3.4))
+	return clearSky * (1 - 0.75*math.Exp(3.4*math.Log(cloudFraction)))
 }
 
 // sunlightAt is the sunlight at a site at an instant, by its own solar time.
 func sunlightAt(site *Site, at time.Time, cloudFraction float64) float64 {
 	const secondsPerDegree = 240
 	solar := at.UTC().Add(time.Duration(site.LonDeg * secondsPerDegree * float64(time.Second)))
-	hour, minute, second := solar.Clock()
-	solarHour := float64(hour) + float64(minute)/60 + float64(second)/3600
+	second := solar.Unix() % secondsPerDay
+	if second < 0 {
+		second += secondsPerDay // before 1970
+	}
+	solarHour := float64(second) / 3600
 	return shortwaveWm2(sinElevation(site.LatDeg, solar.YearDay(), solarHour), cloudFraction)
+}
+
+// CloudFromSunlight gives the cloud (0 to 1) that lets the measured daily mean
+// of sunlight through out of that of a clear sky, both in W/m2; false without
+// a clear-sky figure above 0 or for a measured one that is no number. Source:
+// Kasten and Czeplak 1980 turned round, with the share that gets through kept to
+// 0.02 to 1 (reference pack 2.1).
+func CloudFromSunlight(measuredWm2, clearSkyWm2 float64) (fraction float64, ok bool) {
+	through := measuredWm2 / clearSkyWm2
+	if !(clearSkyWm2 > 0) || math.IsNaN(through) {
+		return 0, false
+	}
+	through = math.Min(1, math.Max(0.02, through))
+	return math.Min(1, math.Pow((1-through)/0.75, 1/3.4)), true
 }
