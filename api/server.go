@@ -49,6 +49,8 @@ type Recorder interface {
 	Delete(ctx context.Context, id string) error
 	Import(ctx context.Context, name, water, angler string, body []byte) (model.Import, error)
 	ImportReport(ctx context.Context, id string) (model.Import, error)
+	RecordReading(ctx context.Context, m model.MeterReading) (stored model.MeterReading, fresh bool, err error)
+	Readings(ctx context.Context, water string, from, until time.Time, after string, limit int) (page []model.MeterReading, next string, err error)
 }
 
 // Jobs lists what the schedule did.
@@ -123,6 +125,8 @@ func (s *Server) routes() {
 	s.get("/v1/waters/:water", s.getWater)
 	s.put("/v1/waters/:water", s.putWater)
 	s.get("/v1/waters/:water/conditions", s.getConditions)
+	s.get("/v1/waters/:water/readings", s.listReadings)
+	s.post("/v1/waters/:water/readings", s.postReading)
 	s.question("/v1/plans", s.postPlan)
 	s.get("/v1/plans/:plan", s.getPlan)
 	s.post("/v1/sessions", s.postSession)

@@ -32,6 +32,9 @@ type PlanStore interface {
 type Planner struct {
 	Store PlanStore
 	Now   func() time.Time
+	// Officer tells of advice to close a water in Conditions. Plans, which others
+	// may see, never carry it.
+	Officer bool
 }
 
 // Figures of a plan's setting; all our choice but the first.
@@ -60,6 +63,7 @@ func (p *Planner) Conditions(ctx context.Context, water string, from, to time.Ti
 	if err != nil {
 		return model.Conditions{}, err
 	}
+	around.Officer = p.Officer
 	return weather.history.Conditions(from, to, around)
 }
 
@@ -69,7 +73,11 @@ const afterwards = 5 * time.Hour
 
 func (p *Planner) surroundings(ctx context.Context, w model.Water, weather loaded, now time.Time) (plan.Surroundings, error) {
 	reports, err := p.Store.Reports(ctx, w.ID, now.Add(-reportsBack), now)
-	return plan.Surroundings{Reports: reports, Credits: weather.credits, Version: model.WeatherVersion(weather.hours), Demo: w.Demo}, err
+	if err != nil {
+		return plan.Surroundings{}, err
+	}
+	meter, err := oxygenReadings(ctx, p.Store, w.ID, now)
+	return plan.Surroundings{Reports: reports, Meter: meter, Credits: weather.credits, Version: model.WeatherVersion(weather.hours), Demo: w.Demo}, err
 }
 
 // Plan issues a plan. The same question, asked in the same hour with nothing
@@ -114,8 +122,9 @@ func planID(in plan.Input, now time.Time) (string, error) {
 		Evidence model.Evidence
 		Effort   model.Maybe[float64]
 		Usual    model.Drivers
+		Readings []model.MeterReading
 		Hour     int64
-	}{in.Question, in.History.Water, in.Around, in.Kit, in.KnownWater, in.FitID, in.Evidence, in.PegEffortH, in.Usual, now.Truncate(time.Hour).Unix()})
+	}{in.Question, in.History.Water, in.Around, in.Kit, in.KnownWater, in.FitID, in.Evidence, in.PegEffortH, in.Usual, in.History.Readings(), now.Truncate(time.Hour).Unix()})
 	if err != nil {
 		return "", fmt.Errorf("name the plan: %w", err)
 	}
@@ -147,7 +156,10 @@ func (p *Planner) gather(ctx context.Context, q model.Question, now time.Time) (
 	if in.Around, err = p.surroundings(ctx, w, weather, now); err != nil {
 		return in, err
 	}
-	in.Around.Alone = q.Alone
+	in.Around.Alone, in.Around.Keepnet = q.Alone, q.Keepnet
+	if err := p.elsewhere(ctx, &in.Around, q, now); err != nil {
+		return in, err
+	}
 	if q.Peg != "" {
 		peg, err := w.Peg(q.Peg)
 		if err != nil {
@@ -162,6 +174,34 @@ func (p *Planner) gather(ctx context.Context, q model.Question, now time.Time) (
 		return in, err
 	}
 	return p.gatherRecords(ctx, in, now)
+}
+
+// elsewhereBack is how far back another water fished is asked about (cautions
+// pack, section 3, biosecurity).
+const elsewhereBack = 14 * 24 * time.Hour
+
+// elsewhere adds where the angler last fished another water, with what was
+// reported there.
+func (p *Planner) elsewhere(ctx context.Context, around *plan.Surroundings, q model.Question, now time.Time) error {
+	if q.Angler == "" {
+		return nil
+	}
+	around.AnglerKnown = true
+	sessions, err := p.Store.Sessions(ctx, "", q.Angler, q.Start.Add(-elsewhereBack-24*time.Hour), now)
+	if err != nil {
+		return err
+	}
+	for _, s := range sessions {
+		if s.Water != q.Water && !s.End.After(q.Start) && !s.End.Before(around.LastElsewhere.Value) {
+			around.LastElsewhere, around.LastElsewhereWater = model.Known(s.End), s.Water
+		}
+	}
+	if !around.LastElsewhere.Known {
+		return nil
+	}
+	reports, err := p.Store.Reports(ctx, around.LastElsewhereWater, now.Add(-reportsBack), now)
+	around.Reports = append(around.Reports, reports...)
+	return err
 }
 
 // inReach refuses a start in the past for which there is no weather: nothing

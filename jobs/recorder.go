@@ -26,6 +26,9 @@ type RecordStore interface {
 	DeleteSession(ctx context.Context, id string) error
 	AddImport(ctx context.Context, sessions []model.Session, report model.Import) error
 	Import(ctx context.Context, id string) (model.Import, error)
+	AddMeterReading(ctx context.Context, m model.MeterReading) error
+	MeterReading(ctx context.Context, id string) (model.MeterReading, error)
+	NewestMeterReadings(ctx context.Context, water string, from, to time.Time, before string, limit int) ([]model.MeterReading, error)
 }
 
 // Recorder takes session records in: one at a time, or as a file.

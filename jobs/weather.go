@@ -22,6 +22,8 @@ type Weather interface {
 	Stations
 	Observations(ctx context.Context, source, station string, from, to time.Time) ([]model.Observation, error)
 	Forecasts(ctx context.Context, latDeg, lonDeg float64, at time.Time, limit int) ([]model.Forecast, error)
+	MeterReadings(ctx context.Context, water string, from, to time.Time) ([]model.MeterReading, error)
+	Sessions(ctx context.Context, water, angler string, from, to time.Time) ([]model.Session, error)
 }
 
 // How much weather is read for one answer; all our choice.
@@ -57,7 +59,11 @@ func loadWeather(ctx context.Context, s Weather, w model.Water, from, to, now ti
 		return loaded{}, fmt.Errorf("weather at %s: %w", w.ID, err)
 	}
 	hours := model.WeatherAt(sources, begin, to, now)
-	history, err := plan.NewHistory(w, hours, now)
+	readings, err := readingsOf(ctx, s, w, begin, to, now)
+	if err != nil {
+		return loaded{}, fmt.Errorf("readings at %s: %w", w.ID, err)
+	}
+	history, err := plan.NewHistory(w, hours, readings, now)
 	if err != nil {
 		return loaded{}, err
 	}

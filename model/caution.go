@@ -24,6 +24,10 @@ type Caution struct {
 	Threshold string             `json:"threshold"`
 	Source    string             `json:"source"`
 	Text      string             `json:"text"`
+
+	// AdviseClosure tells a club's officer that closing the water should be
+	// considered. Nobody else ever sees it.
+	AdviseClosure bool `json:"advise_closure,omitempty"`
 }
 
 // Deferral is shown with every plan and outlook. Its words are fixed by the
@@ -50,13 +54,14 @@ const (
 	SawDistress  ReportKind = "distress"
 	SawSpawning  ReportKind = "spawning"
 	HeardThunder ReportKind = "thunder"
+	SawInvasive  ReportKind = "invasive" // a species or disease that must not be carried on
 )
 
 // Validate refuses a report of a kind that nothing would act on.
 func (r Report) Validate() error {
 	switch r.Kind {
-	case SawIce, SawBloom, SawDistress, SawSpawning, HeardThunder:
+	case SawIce, SawBloom, SawDistress, SawSpawning, HeardThunder, SawInvasive:
 		return nil
 	}
-	return Invalidf("kind", "give ice, bloom, distress, spawning or thunder", "%q is nothing that can be reported", shorten(string(r.Kind)))
+	return Invalidf("kind", "give ice, bloom, distress, spawning, thunder or invasive", "%q is nothing that can be reported", shorten(string(r.Kind)))
 }

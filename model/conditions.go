@@ -29,17 +29,44 @@ type ConditionHour struct {
 	Provenance      map[string]Provenance  `json:"provenance"`
 }
 
-// WaterEstimate is the water temperature with its 80 % interval. Where only the
-// slab exists the near-surface figure and the figure at the depth fished are
-// the same, and Depth says so.
+// WaterEstimate is the water temperature near the surface with its 80 %
+// interval; DepthM is how far under it. Where the model has two layers the
+// bottom has figures of its own; where it has one, the same figure holds there,
+// and Depth says so.
 type WaterEstimate struct {
+	Value        float64              `json:"value"`
+	Low          float64              `json:"low"`
+	High         float64              `json:"high"`
+	Kind         Kind                 `json:"kind"`  // modelled, or assumed from the climate
+	Depth        string               `json:"depth"` // which depth the figure is for, in words
+	DepthM       float64              `json:"depth_m"`
+	Ice          bool                 `json:"ice_likely"`
+	Bottom       float64              `json:"bottom_high"` // how warm the bottom may be below 4 C
+	AtBottom     Maybe[DepthEstimate] `json:"at_bottom"`
+	CalibratedBy Maybe[CalibratedBy]  `json:"calibrated_by"`
+}
+
+// AtFeeder is the best figure where the feeder lies: on the bottom.
+func (w WaterEstimate) AtFeeder() float64 {
+	if w.AtBottom.Known {
+		return w.AtBottom.Value.Value
+	}
+	return w.Value
+}
+
+// DepthEstimate is the water temperature at one depth with its 80 % interval.
+type DepthEstimate struct {
 	Value  float64 `json:"value"`
 	Low    float64 `json:"low"`
 	High   float64 `json:"high"`
-	Kind   Kind    `json:"kind"`  // modelled, or assumed from the climate
-	Depth  string  `json:"depth"` // which depth the figure is for
-	Ice    bool    `json:"ice_likely"`
-	Bottom float64 `json:"bottom_high"` // how warm the bottom may be below 4 C
+	DepthM float64 `json:"depth_m"`
+}
+
+// CalibratedBy is which thermometer readings correct an estimate: those taken
+// before its hour.
+type CalibratedBy struct {
+	Readings   int     `json:"readings"`
+	NewestAgeH float64 `json:"newest_age_h"` // at that hour
 }
 
 // Light is how light it is.

@@ -181,17 +181,20 @@ func guardFeed(s Session) []Query {
 	return queries
 }
 
-// guardWaterTemp finds a reading that no water had: most often it is the air.
 func guardWaterTemp(s Session, around Surroundings) []Query {
 	if !s.WaterTemp.Known {
 		return nil
 	}
-	read := float64(s.WaterTemp.Value.C)
+	return doubtWaterTemp("water_temp", float64(s.WaterTemp.Value.C), around)
+}
+
+// doubtWaterTemp finds a reading that no water had: most often it is the air.
+func doubtWaterTemp(field string, read float64, around Surroundings) []Query {
 	asAir := around.AirC.Known && math.Abs(read-float64(around.AirC.Value)) <= sameAsAirC
 	const airToo = "it is also the temperature of the air: was the thermometer in the water?"
 	if !around.WaterC.Known {
 		if asAir {
-			return []Query{{Field: "water_temp", Text: fmt.Sprintf("%.1f C was read in the water, and %s", read, airToo)}}
+			return []Query{{Field: field, Text: fmt.Sprintf("%.1f C was read in the water, and %s", read, airToo)}}
 		}
 		return nil
 	}
@@ -204,7 +207,7 @@ func guardWaterTemp(s Session, around Surroundings) []Query {
 	if asAir {
 		text = append(text, airToo)
 	}
-	return []Query{{Field: "water_temp", Excludes: "field", Text: strings.Join(text, "; ")}}
+	return []Query{{Field: field, Excludes: "field", Text: strings.Join(text, "; ")}}
 }
 
 // guardTally finds a tally with hours left out.

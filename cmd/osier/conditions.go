@@ -13,6 +13,8 @@ type conditionsCmd struct {
 	Water string    `required:"" help:"The water." placeholder:"ID"`
 	At    time.Time `help:"The hour to begin with (now when not given)." placeholder:"RFC3339"`
 	Hours int       `default:"12" help:"How many hours, 1 to 240."`
+
+	Officer bool `help:"You are an officer of the club: show where closing the water should be considered."`
 }
 
 func (c *conditionsCmd) Run(a *app) error {
@@ -29,7 +31,7 @@ func (c *conditionsCmd) Run(a *app) error {
 		from = a.now()
 	}
 	from = from.Truncate(time.Hour)
-	planner := jobs.Planner{Store: db, Now: a.now}
+	planner := jobs.Planner{Store: db, Now: a.now, Officer: c.Officer}
 	conditions, err := planner.Conditions(a.ctx, c.Water, from, from.Add(time.Duration(c.Hours)*time.Hour))
 	if err != nil {
 		return err

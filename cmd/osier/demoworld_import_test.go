@@ -62,7 +62,7 @@ func takeIn(w demoWorld) (takenIn, error) {
 			Observations: map[string][]model.Observation{model.StationKey(w.Station.Source, w.Station.ID): w.Observations},
 			Forecasts:    []model.Forecast{w.Forecast},
 		}
-		history, err := plan.NewHistory(water, model.WeatherAt(sources, w.Observations[0].At, now, now), now)
+		history, err := plan.NewHistory(water, model.WeatherAt(sources, w.Observations[0].At, now, now), nil, now)
 		if err != nil {
 			return in, fmt.Errorf("weather at %s: %w", water.ID, err)
 		}

@@ -41,6 +41,7 @@ type cli struct {
 	Peg        pegCmd        `cmd:"" help:"Register pegs."`
 	Kit        kitCmd        `cmd:"" help:"Record an angler's own feeders and rod; with no figures, show them."`
 	Report     reportCmd     `cmd:"" help:"Record what somebody saw at a water."`
+	Reading    readingCmd    `cmd:"" help:"Record what a thermometer or an oxygen meter showed in a water."`
 	Pull       pullCmd       `cmd:"" help:"Fetch the weather."`
 	Replay     replayCmd     `cmd:"" help:"Serve recorded feed answers on loopback."`
 	Conditions conditionsCmd `cmd:"" help:"Say what the weather means at a water."`

@@ -13,7 +13,7 @@ import (
 
 type reportCmd struct {
 	Water string    `required:"" help:"The water."`
-	Kind  string    `required:"" help:"ice, bloom, distress, spawning or thunder."`
+	Kind  string    `required:"" help:"ice, bloom, distress, spawning, thunder or invasive (a species that must not be carried on)."`
 	At    time.Time `help:"When it was seen (now when not given)."`
 	By    string    `help:"Who saw it."`
 	Note  string    `help:"A few words."`

@@ -36,10 +36,3 @@ func ageText(ageMin model.Maybe[float64]) string {
 	}
 	return fmt.Sprintf(", %.0f hours old", ageMin.Value/60)
 }
-
-// cautionsText shows each caution on one line with its level as a word.
-func cautionsText(out io.Writer, cautions []model.Caution) {
-	for _, c := range cautions {
-		fmt.Fprintf(out, "  %s: %s\n", c.Level, c.Text)
-	}
-}

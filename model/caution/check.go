@@ -16,41 +16,63 @@ type check struct {
 }
 
 var checks = []check{
-	{"algae", seenSource, bloom},
+	{"algae", algaeSource, algae},
 	{"alone", aloneSource, alone},
+	{"biosecurity", biosecuritySource, biosecurity},
 	{"cold_exposure", coldExposureSource, coldExposure},
+	{"cold_water", coldWaterSource, coldWater},
+	{"fish_cold", fishColdSource, fishCold},
+	{"fish_heat", fishHeatSource, fishHeat},
 	{"heat", heatSource, heat},
 	{"ice", iceSource, ice},
+	{"keepnet", keepnetSource, keepnet},
 	{"lightning", lightningSource, lightning},
-	{"low_oxygen", seenSource, distress},
+	{"low_oxygen", lowOxygenSource, lowOxygen},
 	{"overhead_lines", overheadLinesSource, overheadLines},
-	{"spawning", seenSource, spawning},
+	{"slippery_bank", slipperyBankSource, slipperyBank},
+	{"spawning", spawningSource, spawning},
+	{"sun_glare_uv", sunGlareSource, sunGlare},
+	{"waves", wavesSource, waves},
 	{"wind", windSource, wind},
 }
 
-// Check returns every caution for the hours planned: stop first, then care, not
-// checked and note, by id and by time within each. An outing that ends before
+// Check returns every caution for the hours planned: official warnings before
+// all, then stop, care, not checked and note, by id and by time within each. An
+// outing that ends before
 // it begins has none. Source: the project's cautions pack, sections 1 to 4.
 func Check(in Input) []model.Caution {
 	if !in.From.Before(in.Until) {
 		return nil
 	}
 	o := newOuting(in)
-	var cautions []model.Caution
+	cautions := o.official()
 	for _, c := range checks {
 		raised, unchecked := o.spans(c.find(o))
 		for _, s := range slices.Concat(raised, unchecked) {
 			cautions = append(cautions, o.caution(c, s))
 		}
 	}
+	inOrder(cautions)
+	return cautions
+}
+
+func inOrder(cautions []model.Caution) {
 	slices.SortStableFunc(cautions, func(a, b model.Caution) int {
 		return cmp.Or(
+			cmp.Compare(rank(a), rank(b)),
 			cmp.Compare(slices.Index(shown, a.Level), slices.Index(shown, b.Level)),
 			cmp.Compare(a.ID, b.ID),
 			a.From.Compare(b.From),
 		)
 	})
-	return cautions
+}
+
+// rank puts official warnings first. That they were not checked is no warning.
+func rank(c model.Caution) int {
+	if c.ID == officialID && c.Level != model.NotChecked {
+		return 0
+	}
+	return 1
 }
 
 // shown is the order of display.

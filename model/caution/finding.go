@@ -15,10 +15,20 @@ const (
 	nothing level = iota
 	note
 	care
+	closure // of the fish: officers are advised to close, everybody else takes care
 	stop
 )
 
-var levelNames = map[level]model.CautionLevel{note: model.Note, care: model.Care, stop: model.Stop}
+var levelNames = map[level]model.CautionLevel{note: model.Note, care: model.Care, closure: model.Care, stop: model.Stop}
+
+// seenAs is the level as the reader may know it: only officers are told of
+// advice to close.
+func (o outing) seenAs(l level) level {
+	if l == closure && !o.Officer {
+		return care
+	}
+	return l
+}
 
 // finding is what a check says of one stretch of time: a level raised, or, when
 // unchecked, the level that a missing reading could still raise. In its text
@@ -79,6 +89,7 @@ func (o outing) spans(findings []finding) (raised, unchecked []span) {
 			if f.from.After(cuts[i-1]) || f.until.Before(cuts[i]) {
 				continue
 			}
+			f.level = o.seenAs(f.level)
 			if f.unchecked {
 				could = worse(could, f)
 			} else {
@@ -139,7 +150,8 @@ func (o outing) caution(c check, s span) model.Caution {
 	from, until := s.from.In(o.loc), s.until.In(o.loc)
 	return model.Caution{
 		ID: c.id, Level: name, From: from, Until: until,
-		Inputs: inputs, Threshold: s.threshold, Source: c.source,
+		AdviseClosure: s.level == closure && !s.unchecked,
+		Inputs:        inputs, Threshold: s.threshold, Source: c.source,
 		Text: strings.NewReplacer("{from}", from.Format(o.layout), "{until}", until.Format(o.layout)).Replace(s.text),
 	}
 }

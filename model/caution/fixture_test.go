@@ -22,10 +22,11 @@ func forecastAge(h float64) model.Maybe[float64] { return model.Known(h) }
 // quiet is an outing about which everything is known and nothing is wrong.
 func quiet() caution.Input {
 	in := caution.Input{
-		Water: model.Water{ID: "quillmarsh-pit", Zone: "Europe/London", PowerLinesM: model.Known[model.Metres](900)},
-		From:  from, Until: until, Now: now, ForecastAgeH: forecastAge(1),
+		Water: model.Water{ID: "quillmarsh-pit", Zone: "Europe/London", PowerLinesM: model.Known[model.Metres](900), LatDeg: 52, Bank: "grass"},
+		Peg:   &model.Peg{Number: "1", FacingDeg: model.Known[model.Degrees](180), PlatformHeightM: model.Known[model.Metres](1), PowerLinesM: model.Known[model.Metres](900)},
+		From:  from, Until: until, Now: now, ForecastAgeH: forecastAge(1), WarningsKnown: true, AnglerKnown: true,
 	}
-	for at := from.Add(-49 * time.Hour); !at.After(until.Add(5 * time.Hour)); at = at.Add(time.Hour) {
+	for at := from.Add(-195 * time.Hour); !at.After(until.Add(5 * time.Hour)); at = at.Add(time.Hour) {
 		in.Hours = append(in.Hours, quietHour(at))
 	}
 	return in
@@ -34,13 +35,18 @@ func quiet() caution.Input {
 func quietHour(at time.Time) model.ConditionHour {
 	h := model.ConditionHour{
 		At: at, Weather: model.Forecasted,
-		AirC:    model.Known[model.Celsius](12),
-		WindMps: model.Known[model.MetresPerSecond](3),
-		GustMps: model.Known[model.MetresPerSecond](5),
+		AirC:        model.Known[model.Celsius](12),
+		WindMps:     model.Known[model.MetresPerSecond](3),
+		GustMps:     model.Known[model.MetresPerSecond](5),
+		WindFromDeg: model.Known[model.Degrees](0), CloudFraction: model.Known(0.5),
+		PressureHPa: model.Known[model.Hectopascals](1015), PressureKind: model.SeaLevel,
 		RainMm:  model.Known[model.Millimetres](0),
-		WaterC:  model.WaterEstimate{Value: 10, Low: 9, High: 11, Kind: model.Modelled},
+		WaterC:  model.WaterEstimate{Value: 16, Low: 15, High: 17, Kind: model.Modelled},
 		Light:   model.Daylight,
 		Thunder: model.ThunderHour{Symbol: model.Known(false), Probability: model.Known(0.0), From: model.Provenance{Kind: model.Forecasted}},
+	}
+	if at.Before(from.Add(-48 * time.Hour)) {
+		h.RainMm = model.Known[model.Millimetres](0.1) // no dry spell
 	}
 	if !at.After(now) {
 		h.Weather = model.Observed

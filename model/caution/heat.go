@@ -10,7 +10,7 @@ const (
 )
 
 // heat looks at the air temperature in the shade. Official heat alerts outrank
-// it; no feed that is read yet gives any.
+// it and stand before it, at care or above (officialwarning.go).
 func heat(o outing) []finding {
 	found := o.outdatedHours("Heat was", weatherKind)
 	for _, h := range o.planned() {

@@ -76,7 +76,7 @@ func TestMissingHistoryAndFrost(t *testing.T) {
 		{"none, water 17 +/- 4 C", each(each(quiet(), -49, 0, noAir), 0, 4, water(13, 17)), nil},
 		{"none, water 10 +/- 4 C", each(each(quiet(), -49, 0, noAir), 0, 4, water(6, 10)), []string{"not checked " + allMorning}},
 		{"four hours missing of a frost", each(frost, -30, -26, noAir), []string{"care " + allMorning}},
-		{"nine hours missing of a frost", each(each(quiet(), -48, 4, airC(-2)), -35, -26, noAir), []string{"not checked " + allMorning}},
+		{"nine hours missing of a frost", each(each(each(quiet(), -48, 4, airC(-2)), -35, -26, noAir), 0, 4, water(9, 10)), []string{"not checked " + allMorning}},
 		{"nine hours missing of mild days", each(each(quiet(), -48, 4, airC(8)), -35, -26, noAir), nil},
 	} {
 		if diff := cmp.Diff(c.want, levels(of(caution.Check(c.in), "ice"))); diff != "" {

@@ -104,23 +104,40 @@ func thunderUnknown(from, until time.Time, why string) []finding {
 	return marks
 }
 
-// possible notes thunder possible on a day for the whole of that local day.
+// possible notes thunder possible on a day for the whole of that local day. It
+// looks from the beginning of the first day to three hours after the outing, at
+// what is not over: an hour of it without a forecast leaves the day open.
 func (o outing) possible() []finding {
 	var found []finding
-	for _, h := range o.Hours {
-		chance, _ := finite(h.Thunder.Probability)
-		symbol := h.Thunder.Symbol
-		if chance < thunderPossible && !(symbol.Known && symbol.Value) {
+	for at := o.dayOf(o.From).Truncate(time.Hour); at.Before(o.Until.Add(thunderNear + time.Hour)); at = at.Add(time.Hour) {
+		if !at.Add(time.Hour).After(o.Now) {
 			continue
 		}
-		y, m, d := h.At.In(o.loc).Date()
-		f := finding{
-			from: time.Date(y, m, d, 0, 0, 0, 0, o.loc), until: time.Date(y, m, d+1, 0, 0, 0, 0, o.loc),
-			level: note, badness: math.Min(chance, 1), threshold: thunderNote, inputs: map[string]float64{},
-			text: "Thunder is possible that day, also from {from} to {until}. Watch the sky.",
+		h := o.hour(at)
+		chance, chanceKnown := finite(h.Thunder.Probability)
+		symbol := h.Thunder.Symbol
+		var f finding
+		switch {
+		case chance >= thunderPossible || symbol.Known && symbol.Value:
+			f = finding{
+				level: note, badness: math.Min(chance, 1), threshold: thunderNote, inputs: map[string]float64{},
+				text: "Thunder is possible that day, also from {from} to {until}. Watch the sky.",
+			}
+			put(f.inputs, "thunder_probability", h.Thunder.Probability)
+		case !chanceKnown || !symbol.Known:
+			f = notChecked(note, "Thunder was", "the forecast of that day has gaps", thunderNote)
+		default:
+			continue
 		}
-		put(f.inputs, "thunder_probability", h.Thunder.Probability)
+		f.from = o.dayOf(at)
+		f.until = o.dayOf(f.from.Add(26 * time.Hour)) // a day has 23 to 25 hours
 		found = append(found, f)
 	}
 	return found
+}
+
+// dayOf is the beginning of a time's local day.
+func (o outing) dayOf(at time.Time) time.Time {
+	y, m, d := at.In(o.loc).Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, o.loc)
 }

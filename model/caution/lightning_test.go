@@ -1,6 +1,7 @@
 package caution_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -79,10 +80,25 @@ func TestThunderNotCheckedNamesWhatIsMissing(t *testing.T) {
 		{"one hour after the outing", each(quiet(), 6, 7, neither), "Thunder was not checked: no forecast of thunder given, from 10:00 to 11:00."},
 		{"no station in the hours before", each(quiet(), -49, -1, heard(model.ThunderUnknown)), "Thunder was not checked: no station near enough told of it, from 07:00 to 08:00."},
 	} {
-		got := only(t, c.in, "lightning")
-		if got.Level != model.NotChecked || got.Text != c.want {
-			t.Errorf("%s: %s: got %s, want %s", c.name, got.Level, got.Text, c.want)
+		var texts []string
+		for _, got := range of(caution.Check(c.in), "lightning") {
+			texts = append(texts, got.Text)
+			if got.Level != model.NotChecked {
+				t.Errorf("%s: %+v", c.name, got)
+			}
 		}
+		if !slices.Contains(texts, c.want) {
+			t.Errorf("%s: got %q, want %s among them", c.name, texts, c.want)
+		}
+	}
+}
+
+// Thunder in an hour that nobody forecast would be noted all that day.
+func TestAGapInTheDaysForecastIsSaid(t *testing.T) {
+	in := each(quiet(), 6, 7, func(h *model.ConditionHour) { h.Thunder = model.ThunderHour{} })
+	want := []string{"not checked 07:00-10:00", "not checked 10:00-11:00"}
+	if diff := cmp.Diff(want, levels(of(caution.Check(in), "lightning"))); diff != "" {
+		t.Errorf("(-want +got):\n%s", diff)
 	}
 }
 

@@ -16,11 +16,27 @@ type Input struct {
 	From, Until time.Time  // the hours planned
 
 	// Hours is the hourly weather and water, whole hours, one entry each. To
-	// clear everything it must reach from 48 h before From (frost) to 3 h after
-	// Until (thunder): what is not there is not checked.
+	// clear everything it must reach from 8 days before From (a dry spell before
+	// yesterday's thunder) to 3 h after Until (thunder): what is not there is not
+	// checked.
 	Hours   []model.ConditionHour
 	Reports []model.Report // those of other waters are passed over
+	Meter   []model.MeterReading
 	Alone   bool
+	Keepnet bool // one is to be used
+	Officer bool // of the club: is told of advice to close, nobody else is
+
+	// Warnings are official ones for the place. WarningsKnown says whether a feed
+	// of them was asked lately, and answered.
+	Warnings      []model.OfficialWarning
+	WarningsKnown bool
+
+	// LastElsewhere is when and where the angler last fished another water; not
+	// known when they did not lately, or, where the angler is not known either,
+	// when nobody could say.
+	AnglerKnown        bool
+	LastElsewhere      model.Maybe[time.Time]
+	LastElsewhereWater string
 
 	// Now parts the hours for which thunder can have been observed from those
 	// for which it can only be forecast.

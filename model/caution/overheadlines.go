@@ -26,12 +26,17 @@ func overheadLines(o outing) []finding {
 		pegM, pegKnown = finite(o.Peg.PowerLinesM)
 	}
 	if pegKnown {
+		if !siteKnown {
+			found = append(found, o.all(notChecked(note, "Power lines on the rest of the site were", "no distance recorded for this water", "a line on the site, 200 m or nearer")))
+		}
 		return append(found, o.all(linesRaise(pegM)))
 	}
 	switch {
 	case !siteKnown:
 		found = append(found, o.all(notChecked(stop, "Power lines were", "no distance recorded for this water; look up before you set up", "a line under 30 m, or to 60 m, from the peg")))
-	case o.Peg != nil && siteM <= linesCareM:
+	case o.Peg == nil && siteM <= linesCareM:
+		found = append(found, o.all(notChecked(stop, "Power lines were", "no peg was named; look up before you set up", "a line under 30 m, or to 60 m, from the peg")))
+	case siteM <= linesCareM:
 		found = append(found, o.all(notChecked(stop, "Power lines were", "no distance recorded for this peg; look up before you set up", "a line under 30 m, or to 60 m, from the peg")))
 	}
 	return found

@@ -51,8 +51,8 @@ func TestOrderOfCautions(t *testing.T) {
 	}
 	want := []string{
 		"stop lightning", "stop wind",
-		"care heat", "care lightning",
-		"not checked cold_exposure", "not checked heat",
+		"care cold_water", "care heat", "care lightning",
+		"not checked cold_exposure", "not checked fish_cold", "not checked heat", "not checked slippery_bank",
 		"note ice",
 	}
 	if diff := cmp.Diff(want, got); diff != "" {

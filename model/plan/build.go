@@ -50,6 +50,7 @@ func Build(in Input) (model.Plan, error) {
 		Evidence: in.Evidence, Deferral: model.Deferral, Demo: in.Around.Demo,
 	}
 	in.putTrade(&p, trade, open)
+	p.Cautions = caution.Overfeeding(p.Cautions, h.Water, start, end, float64(p.Feed.TotalDryG))
 	if err := in.putActivity(&p, trade, conditions, open); err != nil {
 		return model.Plan{}, err
 	}
@@ -110,10 +111,23 @@ func (in Input) coldStart(c model.Conditions, open []bool) feeder.Input {
 		RodMaxG: float64(q.RodMaxG.Or(0)), DryLimitG: float64(w.FeedLimitDryG.Or(0)),
 		CastBearingDeg: float64(q.BearingDeg.Value), CastBearingKnown: q.BearingDeg.Known,
 	}
+	f.LevelCap, _ = levelCap(c.Cautions)
 	if in.Kit != nil {
 		f.Kit = kitOf(*in.Kit)
 	}
 	return f
+}
+
+// levelCap is the most that the cautions leave of the feed, and why (trade pack,
+// section 3.2); no level where they leave it alone.
+func levelCap(cautions []model.Caution) (level feeder.Level, why string) {
+	switch {
+	case caution.Asks(cautions, "low_oxygen", model.Care):
+		return feeder.Lean, "low_oxygen: oxygen may be low"
+	case caution.Asks(cautions, "fish_heat", model.Care):
+		return feeder.Even, "fish_heat: the water may be 24 C or more"
+	}
+	return "", ""
 }
 
 func kitOf(k model.Kit) feeder.Kit {

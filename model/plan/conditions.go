@@ -12,10 +12,10 @@ import (
 )
 
 // beforeStart is how much weather before the hours asked for the cautions look
-// at (frost of two days, rain of one), and afterEnd how much after them: thunder
+// at (yesterday's thunder, and the dry week before it), and afterEnd how much after them: thunder
 // on its way.
 const (
-	beforeStart = 49 * time.Hour
+	beforeStart = (8*24 + 3) * time.Hour
 	afterEnd    = 4 * time.Hour
 )
 
@@ -31,7 +31,21 @@ const (
 type Surroundings struct {
 	Peg     *model.Peg
 	Reports []model.Report
+	Meter   []model.MeterReading // of oxygen, recent
 	Alone   bool
+	Keepnet bool // one is to be used
+	Officer bool // of the club: is told of advice to close, nobody else is
+
+	// Warnings are official ones for the place; WarningsKnown says whether a feed
+	// of them was asked lately, and answered.
+	Warnings      []model.OfficialWarning
+	WarningsKnown bool
+
+	// LastElsewhere is when and where the named angler last fished another water.
+	AnglerKnown        bool
+	LastElsewhere      model.Maybe[time.Time]
+	LastElsewhereWater string
+
 	Credits []string // by feed, as their licences ask
 	Version string   // of the weather
 	Demo    bool
@@ -69,7 +83,10 @@ func (h *History) cautions(from, to time.Time, s Surroundings) ([]model.Caution,
 	}
 	found := caution.Check(caution.Input{
 		Water: h.Water, Peg: s.Peg, From: from, Until: to, Hours: hours,
-		Reports: s.Reports, Alone: s.Alone, Now: h.Now, ForecastAgeH: h.forecastAgeH(from, to),
+		Reports: s.Reports, Meter: s.Meter, Alone: s.Alone, Keepnet: s.Keepnet, Officer: s.Officer,
+		Warnings: s.Warnings, WarningsKnown: s.WarningsKnown,
+		AnglerKnown: s.AnglerKnown, LastElsewhere: s.LastElsewhere, LastElsewhereWater: s.LastElsewhereWater,
+		Now: h.Now, ForecastAgeH: h.forecastAgeH(from, to),
 	})
 	return append([]model.Caution{}, found...), nil // a list, if an empty one
 }
@@ -106,7 +123,7 @@ func (h *History) condition(i int) (model.ConditionHour, error) {
 		GustMps:     known[model.MetresPerSecond](w.GustMps),
 		PressureHPa: known[model.Hectopascals](pressure), PressureKind: kind,
 		RainMm: known[model.Millimetres](w.RainMm), CloudFraction: known[float64](w.Cloud),
-		WaterC: waterEstimate(h.temps[i]), Light: h.darkest(i, elevation), SunElevationDeg: air.Round(elevation, 2),
+		WaterC: h.waterEstimate(i, h.corrected), Light: h.darkest(i, elevation), SunElevationDeg: air.Round(elevation, 2),
 		Thunder: w.Thunder, Change24hHPa: h.change24h(i),
 	}
 	if !c.DewC.Known && c.AirC.Known && c.RHPct.Known {
@@ -120,7 +137,7 @@ func (h *History) condition(i int) (model.ConditionHour, error) {
 		c.Tendency3hHPa = model.Known(model.Hectopascals(t.ChangeHPa))
 	}
 	c.FeelsLikeC, c.FeelsLikeKind = feelsLike(c)
-	c.Provenance = provenance(w, c, pressure, h.temps[i])
+	c.Provenance = provenance(w, c, pressure)
 	return c, nil
 }
 
@@ -140,22 +157,6 @@ func feelsLike(c model.ConditionHour) (model.Maybe[model.Celsius], string) {
 		return model.Maybe[model.Celsius]{}, ""
 	}
 	return model.Known(model.Celsius(feels)), kind
-}
-
-func waterEstimate(e water.Estimate) model.WaterEstimate {
-	w := model.WaterEstimate{
-		Value: air.Round(e.SurfaceC, 2), Low: air.Round(e.LowC, 2), High: air.Round(e.HighC, 2),
-		Kind: model.Modelled, Depth: "one mixed layer: the same near the surface and at the depth fished",
-		Ice: e.Ice, Bottom: air.Round(e.BottomHighC, 2),
-	}
-	switch e.Basis {
-	case water.FromClimate:
-		w.Kind = model.Assumed
-		w.Depth = "from the climate of the water, no weather behind it; for any depth"
-	case water.Carried:
-		w.Depth += "; the air of the hour was missing, the day's mean was carried on"
-	}
-	return w
 }
 
 // darkest is the light of the darker end of the hour: night that falls within it
@@ -183,7 +184,7 @@ func lightAt(elevationDeg float64) model.Light {
 
 // provenance says of each value where it came from. What is computed from
 // readings comes from where they do, and is missing where it could not be.
-func provenance(w model.WeatherHour, c model.ConditionHour, pressure model.Reading, e water.Estimate) map[string]model.Provenance {
+func provenance(w model.WeatherHour, c model.ConditionHour, pressure model.Reading) map[string]model.Provenance {
 	humid := w.DewC.From
 	if !w.DewC.Known {
 		humid = w.RHPct.From
@@ -196,9 +197,9 @@ func provenance(w model.WeatherHour, c model.ConditionHour, pressure model.Readi
 		"air_temp_c":               w.AirC.From, "dew_point_c": w.DewC.From, "wind_mps": w.WindMps.From,
 		"wind_from_deg": w.WindFromDeg.From, "gust_mps": w.GustMps.From, "pressure_hpa": pressure.From,
 		"rain_mm": w.RainMm.From, "cloud_fraction": w.Cloud.From, "thunder": w.Thunder.From,
-		"water_temp_c": {Kind: model.Modelled, Source: "slab model of the water"},
+		"water_temp_c": {Kind: model.Modelled, Source: waterSource(c.WaterC.CalibratedBy)},
 	}
-	if e.Basis == water.FromClimate {
+	if c.WaterC.Kind == model.Assumed {
 		p["water_temp_c"] = model.Provenance{Kind: model.Assumed, Source: "climate of the water"}
 	}
 	return p

@@ -139,7 +139,7 @@ func TestStaleWeather(t *testing.T) {
 func TestAHistoryNeedsTheWatersZone(t *testing.T) {
 	w := reedmere
 	w.Zone = "Nowhere/Atall"
-	if _, err := plan.NewHistory(w, nil, now); model.CodeOf(err) != model.Invalid {
+	if _, err := plan.NewHistory(w, nil, nil, now); model.CodeOf(err) != model.Invalid {
 		t.Errorf("error %v, want the zone refused", err)
 	}
 }

@@ -84,7 +84,7 @@ func TestMoreMissingWeatherNeverRaisesConfidence(t *testing.T) {
 }
 
 func confidenceOf(t *rapid.T, hours []model.WeatherHour, basis string) string {
-	h, err := plan.NewHistory(reedmere, hours, now)
+	h, err := plan.NewHistory(reedmere, hours, nil, now)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,6 +10,7 @@ import (
 	"osier/model/feeder"
 	"osier/model/fish"
 	"osier/model/solar"
+	"osier/model/water"
 )
 
 // lowLightDeg is the height of the sun under which light counts as low: the
@@ -41,7 +42,8 @@ func (h *History) Drivers(o Outing) model.Drivers {
 	if first == last {
 		return d
 	}
-	d.WaterC = model.Known(model.Celsius(h.meanWater(first, last)))
+	before := h.readBefore(o.Start)
+	d.WaterC = model.Known(model.Celsius(h.meanWater(first, last, before)))
 	d.Warming48hC = h.warming(first)
 	d.WindMps = mean[model.MetresPerSecond](h.hours[first:last], func(w model.WeatherHour) model.Reading { return w.WindMps })
 	d.CloudFraction = mean[float64](h.hours[first:last], func(w model.WeatherHour) model.Reading { return w.Cloud })
@@ -84,22 +86,24 @@ func (h *History) rainDuring(start, end time.Time, first, last int) model.Maybe[
 	return model.Known(perHour.Value * model.Millimetres(end.Sub(start).Hours()))
 }
 
-func (h *History) meanWater(first, last int) float64 {
+// meanWater is where the feeder lies: on the bottom.
+func (h *History) meanWater(first, last int, by water.Calibration) float64 {
 	sum := 0.0
-	for _, e := range h.temps[first:last] {
-		sum += e.SurfaceC
+	for i := first; i < last; i++ {
+		sum += h.waterAt(i, by).BottomC
 	}
 	return sum / float64(last-first)
 }
 
-// warming is how much the water has warmed over the 48 hours before; missing
-// where either end rests on the climate alone.
+// warming is how much the water at the bottom has warmed over the 48 hours
+// before, by the model alone: the readings of two days would show as a change
+// of the water. Missing where either end rests on the climate alone.
 func (h *History) warming(i int) model.Maybe[model.Celsius] {
 	const back = 48
-	if i < back || waterEstimate(h.temps[i]).Kind == model.Assumed || waterEstimate(h.temps[i-back]).Kind == model.Assumed {
+	if i < back || h.temps[i].Basis == water.FromClimate || h.temps[i-back].Basis == water.FromClimate {
 		return model.Maybe[model.Celsius]{}
 	}
-	return model.Known(model.Celsius(h.temps[i].SurfaceC - h.temps[i-back].SurfaceC))
+	return model.Known(model.Celsius(h.temps[i].BottomC - h.temps[i-back].BottomC))
 }
 
 func (h *History) lowLight(first, last int) model.Maybe[float64] {

@@ -69,7 +69,7 @@ var gone = model.Reading{From: model.Provenance{Kind: model.Missing}}
 
 func history(t testing.TB, hours []model.WeatherHour) *plan.History {
 	t.Helper()
-	h, err := plan.NewHistory(reedmere, hours, now)
+	h, err := plan.NewHistory(reedmere, hours, nil, now)
 	if err != nil {
 		t.Fatal(err)
 	}

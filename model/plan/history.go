@@ -23,19 +23,27 @@ type History struct {
 	Now   time.Time
 	zone  *time.Location
 	hours []model.WeatherHour
-	temps []water.Estimate // one for each hour
+	temps []water.Estimate // one for each hour, by the weather alone
+
+	meter     []model.MeterReading // those that correct the model, in order of time
+	residuals []water.Residual     // what each says of it
+	corrected water.Calibration    // by all of them
 }
 
 // NewHistory runs the water through its weather. The hours must follow each
 // other without a break; they may reach as far back as there is weather, and
-// as far ahead as there is a forecast.
-func NewHistory(w model.Water, hours []model.WeatherHour, now time.Time) (*History, error) {
+// as far ahead as there is a forecast. Of the thermometer readings those count
+// that fall within the hours the model was run for.
+func NewHistory(w model.Water, hours []model.WeatherHour, readings []model.MeterReading, now time.Time) (*History, error) {
 	zone, err := w.Location()
 	if err != nil {
 		return nil, err
 	}
 	h := &History{Water: w, Now: now, zone: zone, hours: hours}
 	if h.temps, err = waterTemperatures(w, hours, now); err != nil {
+		return nil, fmt.Errorf("water temperature at %s: %w", w.ID, err)
+	}
+	if err := h.calibrate(readings); err != nil {
 		return nil, fmt.Errorf("water temperature at %s: %w", w.ID, err)
 	}
 	return h, nil
@@ -129,14 +137,16 @@ func (h *History) span(from, to time.Time) (first, last int) {
 
 // Between gives the water temperature and the air temperature over the hours of
 // an outing, as far as they are known: what a record's own readings are held
-// against.
+// against. Readings taken from then on do not count.
 func (h *History) Between(from, to time.Time) (model.Maybe[model.WaterEstimate], model.Maybe[model.Celsius]) {
 	first, last := h.span(from, to)
 	if first == last {
 		return model.Maybe[model.WaterEstimate]{}, model.Maybe[model.Celsius]{}
 	}
-	middle := waterEstimate(h.temps[(first+last)/2])
-	for _, e := range h.temps[first:last] {
+	before := h.readBefore(from)
+	middle := h.waterEstimate((first+last)/2, before)
+	for i := first; i < last; i++ {
+		e := h.waterAt(i, before)
 		middle.Low, middle.High = math.Min(middle.Low, e.LowC), math.Max(middle.High, e.HighC)
 	}
 	airC := mean[model.Celsius](h.hours[first:last], func(w model.WeatherHour) model.Reading { return w.AirC })

@@ -20,7 +20,7 @@ func (in Input) putTrade(p *model.Plan, t feeder.Plan, open []bool) {
 		TotalDampG: grams[model.Grams](f.TotalDampG), TotalDryG: grams[model.Grams](f.TotalDryG), MixDryG: grams[model.Grams](f.MixDryG),
 	}
 	if f.Capped {
-		p.Feed.Cap = fmt.Sprintf("capped at %s", f.CappedAt)
+		p.Feed.Cap = fmt.Sprintf("capped at %s (%s)", f.CappedAt, cappedBy(p.Cautions, f.CappedAt))
 	}
 	p.Feeder = model.FeederPlan{
 		Type: t.Feeder.Type, Step: t.Feeder.Step, CapacityMl: model.Millilitres(t.Feeder.CapacityMl),
@@ -57,6 +57,18 @@ func (in Input) putTrade(p *model.Plan, t feeder.Plan, open []bool) {
 		p.Take = []string{}
 		p.Notes = []string{"A caution strikes out every hour asked for: do not fish then. The tackle is given for another day; no feed is."}
 	}
+}
+
+// cappedBy names what capped the feed at a level: a caution, or the trade's own
+// limit in cold water.
+func cappedBy(cautions []model.Caution, at feeder.Level) string {
+	if level, why := levelCap(cautions); level == at {
+		return why
+	}
+	if at == feeder.Even {
+		return "the water may be 24 C or more"
+	}
+	return "the water may be under 3 C"
 }
 
 // notesFor leaves the note on lead out where another country's rules hold: it is

@@ -21,6 +21,7 @@ var changes = []write{
 	{"a water", func(ctx context.Context, s Store) error { return s.PutWater(ctx, water("reedmere")) }},
 	{"a kit", func(ctx context.Context, s Store) error { return s.PutKit(ctx, kit("VP")) }},
 	{"a report", func(ctx context.Context, s Store) error { return s.PutReport(ctx, report("r-1", noon)) }},
+	{"a reading", func(ctx context.Context, s Store) error { return s.AddMeterReading(ctx, meterReading("m-1", noon)) }},
 	{"stations", func(ctx context.Context, s Store) error {
 		unknown := station("BBBB", 52.6, -0.5)
 		unknown.ElevationM = model.Maybe[model.Metres]{}

@@ -18,6 +18,10 @@ type Store interface {
 	Kit(ctx context.Context, angler string) (model.Kit, error)
 	PutReport(ctx context.Context, r model.Report) error
 	Reports(ctx context.Context, water string, from, to time.Time) ([]model.Report, error)
+	AddMeterReading(ctx context.Context, m model.MeterReading) error
+	MeterReading(ctx context.Context, id string) (model.MeterReading, error)
+	MeterReadings(ctx context.Context, water string, from, to time.Time) ([]model.MeterReading, error)
+	NewestMeterReadings(ctx context.Context, water string, from, to time.Time, before string, limit int) ([]model.MeterReading, error)
 
 	PutStations(ctx context.Context, stations []model.Station) error
 	StationsWithin(ctx context.Context, latLow, latHigh, lonLow, lonHigh float64) ([]model.Station, error)
@@ -73,6 +77,7 @@ func Scenarios() []Scenario {
 		{"waters are kept, replaced and paged", on(waters)},
 		{"a kit is its angler's, and replaced", on(kits)},
 		{"reports are listed by water and time", on(reports)},
+		{"readings are listed by water and time, and paged", on(meterReadings)},
 		{"what is not there is not found, in words", on(notFound)},
 		{"stations are found inside a box", on(stations)},
 		{"a report comes back as it was, in UTC to the second", on(observationRoundTrip)},

@@ -1,0 +1,73 @@
+package api
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"osier/model"
+)
+
+// postReading answers POST /v1/waters/{water}/readings: keeps what a
+// thermometer or an oxygen meter showed. The same reading again is recognised
+// and changes nothing.
+func (s *Server) postReading(c *gin.Context) (answer, error) {
+	body, err := readBody(c, maxJSONBytes, "application/json")
+	if err != nil {
+		return answer{}, err
+	}
+	m := model.MeterReading{At: s.Now(), Instrument: true}
+	if err := decodeStrict(body, &m); err != nil {
+		return answer{}, err
+	}
+	m.Water = c.Param("water")
+	stored, fresh, err := s.Recorder.RecordReading(c.Request.Context(), m)
+	if err != nil {
+		return answer{}, err
+	}
+	status := http.StatusOK
+	if fresh {
+		status = http.StatusCreated
+	}
+	return answer{status: status, body: stored}, nil
+}
+
+// listReadings answers GET /v1/waters/{water}/readings: the newest first.
+func (s *Server) listReadings(c *gin.Context) (answer, error) {
+	if err := onlyQuery(c, "from", "until", "after", "limit"); err != nil {
+		return answer{}, err
+	}
+	limit, err := pageSize(c)
+	if err != nil {
+		return answer{}, err
+	}
+	from, err := timeQuery(c, "from", time.Unix(0, 0))
+	if err != nil {
+		return answer{}, err
+	}
+	until, err := timeQuery(c, "until", s.Now().Add(time.Hour).Truncate(time.Hour)) // whatever is stored lies before
+	if err != nil {
+		return answer{}, err
+	}
+	water, after := c.Param("water"), c.Query("after")
+	question := fmt.Sprintf("readings/%s/%d/%d/%d/%s", water, from.Unix(), until.Unix(), limit, after)
+	a, err := s.rendered(c.Request.Context(), s.Loader.Load, question, func(ctx context.Context) (any, error) {
+		readings, next, err := s.Recorder.Readings(ctx, water, from, until, after, limit)
+		page := readingPage{Readings: append([]model.MeterReading{}, readings...), Demo: s.Demo}
+		if next != "" {
+			page.Next = &next
+		}
+		return page, err
+	})
+	a.cacheControl = "private, no-cache"
+	return a, err
+}
+
+type readingPage struct {
+	Readings []model.MeterReading `json:"readings"`
+	Next     *string              `json:"next"`
+	Demo     bool                 `json:"demo"`
+}
