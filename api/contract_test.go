@@ -65,6 +65,8 @@ var walk = []step{
 	{"GET", "/v1/waters/alder-mere/conditions", "", nil, 200}, // no weather at all
 	{"POST", "/v1/waters/quillmarsh-pit/readings", `{"water_temp_c":8,"oxygen_mg_l":9.5,"depth_m":0.3,"by":"rush"}`, nil, 201},
 	{"POST", "/v1/waters/quillmarsh-pit/readings", `{"water_temp_c":31,"at":"2026-11-24T09:00:00+01:00","instrument":true}`, nil, 201}, // no water had it
+	{"GET", "/v1/waters/quillmarsh-pit/season", "", nil, 200},
+	{"GET", "/v1/waters/alder-mere/season?group=carp&hours=4", "", nil, 200}, // its climate alone
 	{"GET", "/v1/waters/quillmarsh-pit/readings", "", nil, 200},
 	{"GET", "/v1/waters/quillmarsh-pit/readings?limit=1", "", nil, 200},
 	{"GET", "/v1/waters/quillmarsh-pit/conditions?from=2026-11-25T22:00:00Z&to=2026-11-26T04:00:00Z", "", nil, 200}, // corrected by a reading

@@ -33,6 +33,7 @@ type Waters interface {
 type Planner interface {
 	Conditions(ctx context.Context, water string, from, to time.Time) (model.Conditions, error)
 	Plan(ctx context.Context, q model.Question) (model.Plan, error)
+	Season(ctx context.Context, water string, groups []model.Group, hours float64) (model.SeasonPlan, error)
 }
 
 // Plans finds plans as they were issued.
@@ -125,6 +126,7 @@ func (s *Server) routes() {
 	s.get("/v1/waters/:water", s.getWater)
 	s.put("/v1/waters/:water", s.putWater)
 	s.get("/v1/waters/:water/conditions", s.getConditions)
+	s.get("/v1/waters/:water/season", s.getSeason)
 	s.get("/v1/waters/:water/readings", s.listReadings)
 	s.post("/v1/waters/:water/readings", s.postReading)
 	s.question("/v1/plans", s.postPlan)

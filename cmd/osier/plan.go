@@ -10,9 +10,10 @@ import (
 
 type planCmd struct {
 	Water      string    `required:"" help:"The water." placeholder:"ID"`
-	Start      time.Time `required:"" help:"First cast (RFC 3339)." placeholder:"RFC3339"`
-	Hours      float64   `required:"" help:"Hours to fish."`
-	Group      string    `required:"" help:"silver, bream or carp."`
+	Season     bool      `help:"The water's year, month by month, in place of one outing: takes --group and --hours, and needs neither."`
+	Start      time.Time `help:"First cast (RFC 3339)." placeholder:"RFC3339"`
+	Hours      float64   `help:"Hours to fish."`
+	Group      string    `help:"silver, bream or carp."`
 	Angler     string    `help:"Whose records and kit to use." placeholder:"HANDLE"`
 	Peg        string    `help:"The peg's number."`
 	Bearing    *float64  `name:"cast-bearing" help:"Direction of the cast, degrees true; without it the whole wind counts as side wind." placeholder:"DEG"`
@@ -25,6 +26,19 @@ type planCmd struct {
 	Mode       string    `enum:"match,pleasure" default:"pleasure" help:"match or pleasure."`
 }
 
+// Validate names what a plan cannot do without.
+func (c *planCmd) Validate() error {
+	switch {
+	case c.Season:
+		return nil
+	case c.Start.IsZero():
+		return model.Invalidf("start", "give --start, such as 2026-11-28T09:00:00Z, or --season", "no start is given")
+	case c.Group == "":
+		return model.Invalidf("group", "give --group silver, bream or carp", "no group is given")
+	}
+	return nil
+}
+
 func (c *planCmd) Run(a *app) error {
 	db, err := a.open()
 	if err != nil {
@@ -32,6 +46,9 @@ func (c *planCmd) Run(a *app) error {
 	}
 	defer db.Close()
 	planner := jobs.Planner{Store: db, Now: a.now}
+	if c.Season {
+		return c.season(a, &planner)
+	}
 	p, err := planner.Plan(a.ctx, c.question())
 	if err != nil {
 		return err

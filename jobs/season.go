@@ -1,0 +1,67 @@
+package jobs
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"osier/model"
+	"osier/model/activity"
+	"osier/model/plan"
+)
+
+// seasonBack is how much of a water's own history a season plan reads; our
+// choice, so that the answer is there within a second or so.
+const seasonBack = 366 * 24 * time.Hour
+
+// seasonHours bounds the session that the chance of a blank is given for.
+const seasonHours = 24.0
+
+// Season lays a water's year out month by month, for the groups named or, with
+// none named, for all that it holds.
+func (p *Planner) Season(ctx context.Context, id string, groups []model.Group, hours float64) (model.SeasonPlan, error) {
+	w, err := p.Store.Water(ctx, id)
+	if err != nil {
+		return model.SeasonPlan{}, err
+	}
+	if !(hours > 0 && hours <= seasonHours) {
+		return model.SeasonPlan{}, model.Invalidf("hours", "give the hours of a session, above 0 and at most 24", "%v is none", hours)
+	}
+	for _, g := range groups {
+		if !w.Holds(g) {
+			return model.SeasonPlan{}, model.Invalidf("group", fmt.Sprintf("name a group that is present: %v", w.Groups), "%s is not recorded at %s", g, w.ID)
+		}
+	}
+	if len(groups) == 0 {
+		groups = w.Groups
+	}
+	now := p.Now()
+	in := plan.SeasonInput{Water: w, Now: now, Groups: groups, Hours: hours, Fits: map[model.Group]activity.Fit{}}
+	for _, g := range groups {
+		if in.FitID, in.Fits[g], err = latestFit(ctx, p.Store, g, now); err != nil {
+			return model.SeasonPlan{}, err
+		}
+	}
+	if in.Past, err = p.past(ctx, w, now); err != nil {
+		return model.SeasonPlan{}, err
+	}
+	return plan.Season(in)
+}
+
+// past is the water's own modelled temperature, read in stretches so that not
+// all its weather is held at once.
+func (p *Planner) past(ctx context.Context, w model.Water, now time.Time) ([]plan.WaterAt, error) {
+	var out []plan.WaterAt
+	for from := now.Add(-seasonBack); from.Before(now); from = from.Add(longestRun) {
+		to := from.Add(longestRun)
+		if to.After(now) {
+			to = now
+		}
+		weather, err := loadWeather(ctx, p.Store, w, from, to, now)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, weather.history.Modelled(from, to)...)
+	}
+	return out, nil
+}
