@@ -8,6 +8,11 @@
 // and always answers. A richer count model has to forecast better than this
 // baseline before it may replace it, so the baseline is kept plain on purpose.
 //
+// Beside it stands the count model (FitCounts): NB2 counts with a log link,
+// log-hours offset and effects of waters, anglers and pegs, alpha and the sds by
+// Laplace's approximation. count*.go hold its records, rows, mode, slopes, fit
+// and forecast; choice.go what follows from doubt about feed.
+//
 // Two ideas rule the package.
 //
 //   - Feed follows bites, so feed given during a spell can never explain that
@@ -18,8 +23,8 @@
 //     is taken openly, once, in prior.go.
 //
 // It does not hold appetite, weather, the starting feed rate or the clock: all
-// of those arrive as plain numbers in Covariates. It has no effects for single
-// waters or anglers; a forecast carries their spread, not their names.
+// of those arrive as plain numbers in Covariates. The baseline has no effects for
+// single waters or anglers; its forecast carries their spread, not their names.
 //
 // A first forecast:
 //
@@ -37,4 +42,9 @@
 //   - M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, 1964,
 //     6.3 and 6.4 (digamma, trigamma), table 25.10 (Gauss-Hermite), 26.5.24 and
 //     26.5.26 (binomial sums as incomplete beta).
+//   - J. Nocedal and S. J. Wright, Numerical Optimization, 2006, 6.1 (BFGS).
+//   - Y. Chung and others, Psychometrika 78, 2013 (zero-avoiding priors).
+//   - T. Gneiting and A. E. Raftery, JASA 102, 2007 (scores); C. Czado, T.
+//     Gneiting and L. Held, Biometrics 65, 2009 (PIT of counts).
+//   - T. J. VanderWeele and P. Ding, Ann. Intern. Med. 167, 2017 (E-value).
 package activity

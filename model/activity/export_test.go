@@ -70,3 +70,28 @@ func LogNormalBites(mean, sd, rodHours float64) func(int) float64 {
 func MixtureFish(mean, variance, theta, rodHours float64) func(int) float64 {
 	return newMixture(mean, variance, theta, rodHours).fish
 }
+
+// LaplaceSlope is Laplace's log-likelihood and its gradient in (log alpha, log
+// sds, coefficients): the last with the effects alone integrated, absent
+// otherwise.
+func LaplaceSlope(records CountRecords, priors CountPriors, spread CountSpread, held []float64) (float64, []float64, error) {
+	f, err := newCountFitter(records, priors)
+	if err != nil {
+		return 0, nil, err
+	}
+	free := len(records.Columns)
+	if held != nil {
+		free = 0
+	}
+	m := f.laplace(free)
+	copy(m.beta, held)
+	value, err := f.at(m, spread)
+	if err != nil {
+		return 0, nil, err
+	}
+	gradient, all := f.slope(m, spread)
+	if held != nil {
+		gradient = append(gradient, all.beta...)
+	}
+	return value, gradient, nil
+}
