@@ -35,6 +35,9 @@ func (s *Server) postReading(c *gin.Context) (answer, error) {
 	return answer{status: status, body: stored}, nil
 }
 
+// endOfTime lies after whatever is stored.
+var endOfTime = time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)
+
 // listReadings answers GET /v1/waters/{water}/readings: the newest first.
 func (s *Server) listReadings(c *gin.Context) (answer, error) {
 	if err := onlyQuery(c, "from", "until", "after", "limit"); err != nil {
@@ -48,7 +51,7 @@ func (s *Server) listReadings(c *gin.Context) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	until, err := timeQuery(c, "until", s.Now().Add(time.Hour).Truncate(time.Hour)) // whatever is stored lies before
+	until, err := timeQuery(c, "until", endOfTime)
 	if err != nil {
 		return answer{}, err
 	}

@@ -23,6 +23,7 @@ func filled(t *testing.T) (h *house, paths []string) {
 	must(t, h.db.PutJobRun(t.Context(), jobRun("1")))
 	return h, []string{
 		"/openapi.yaml", "/v1/waters", "/v1/waters/quillmarsh-pit", "/v1/waters/quillmarsh-pit/conditions",
+		"/v1/waters/quillmarsh-pit/season", "/v1/waters/quillmarsh-pit/readings",
 		"/v1/plans/" + plan.ID, session, report, "/v1/jobs",
 	}
 }

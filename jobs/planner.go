@@ -12,6 +12,7 @@ import (
 
 	"osier/model"
 	"osier/model/activity"
+	"osier/model/caution"
 	"osier/model/plan"
 )
 
@@ -77,7 +78,7 @@ func (p *Planner) surroundings(ctx context.Context, w model.Water, weather loade
 		return plan.Surroundings{}, err
 	}
 	meter, err := oxygenReadings(ctx, p.Store, w.ID, now)
-	return plan.Surroundings{Reports: reports, Meter: meter, Credits: weather.credits, Version: model.WeatherVersion(weather.hours), Demo: w.Demo}, err
+	return plan.Surroundings{Around: caution.Around{Reports: reports, Meter: meter}, Credits: weather.credits, Version: model.WeatherVersion(weather.hours), Demo: w.Demo}, err
 }
 
 // Plan issues a plan. The same question, asked in the same hour with nothing

@@ -86,8 +86,15 @@ func (r *Recorder) doubts(ctx context.Context, m model.MeterReading, w model.Wat
 		return nil, err
 	}
 	var around model.Surroundings
-	around.WaterC, around.AirC = weather.history.Between(m.At, m.At.Add(time.Second))
-	return m.Doubts(around), nil
+	around.WaterC, around.AirC = weather.history.Between(m.At, m.At.Add(time.Second), m.DepthM)
+	doubts := m.Doubts(around)
+	if weather.history.BelowItsLayer(m) {
+		doubts = append(doubts, model.Query{
+			Field: "depth_m", Excludes: "field",
+			Text: "it was read in the lower half of a water that is modelled as one layer, so it corrects nothing",
+		})
+	}
+	return doubts, nil
 }
 
 // Readings lists what meters showed at a water, the newest first, a page at a

@@ -132,7 +132,7 @@ func (r *Recorder) queries(ctx context.Context, s model.Session, w model.Water, 
 		if err != nil {
 			return nil, err
 		}
-		around.WaterC, around.AirC = weather.history.Between(s.Start, s.End)
+		around.WaterC, around.AirC = weather.history.Between(s.Start, s.End, s.WaterTemp.Value.DepthM)
 	}
 	return model.Guards(s, w, around), nil
 }

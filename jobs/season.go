@@ -3,6 +3,7 @@ package jobs
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"osier/model"
@@ -12,7 +13,7 @@ import (
 
 // seasonBack is how much of a water's own history a season plan reads; our
 // choice, so that the answer is there within a second or so.
-const seasonBack = 366 * 24 * time.Hour
+const seasonBack = 365 * 24 * time.Hour
 
 // seasonHours bounds the session that the chance of a blank is given for.
 const seasonHours = 24.0
@@ -42,16 +43,15 @@ func (p *Planner) Season(ctx context.Context, id string, groups []model.Group, h
 			return model.SeasonPlan{}, err
 		}
 	}
-	if in.Past, err = p.past(ctx, w, now); err != nil {
+	if in.Past, in.Credits, err = p.past(ctx, w, now); err != nil {
 		return model.SeasonPlan{}, err
 	}
 	return plan.Season(in)
 }
 
-// past is the water's own modelled temperature, read in stretches so that not
-// all its weather is held at once.
-func (p *Planner) past(ctx context.Context, w model.Water, now time.Time) ([]plan.WaterAt, error) {
-	var out []plan.WaterAt
+// past is the water's own last year, read in stretches so that not all its
+// weather is held at once, with what the licences of its feeds ask to be said.
+func (p *Planner) past(ctx context.Context, w model.Water, now time.Time) (hours []plan.PastHour, credits []string, err error) {
 	for from := now.Add(-seasonBack); from.Before(now); from = from.Add(longestRun) {
 		to := from.Add(longestRun)
 		if to.After(now) {
@@ -59,9 +59,11 @@ func (p *Planner) past(ctx context.Context, w model.Water, now time.Time) ([]pla
 		}
 		weather, err := loadWeather(ctx, p.Store, w, from, to, now)
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
-		out = append(out, weather.history.Modelled(from, to)...)
+		hours = append(hours, weather.history.Past(from, to)...)
+		credits = append(credits, weather.credits...)
 	}
-	return out, nil
+	slices.Sort(credits)
+	return hours, slices.Compact(credits), nil
 }

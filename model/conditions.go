@@ -54,6 +54,14 @@ func (w WaterEstimate) AtFeeder() float64 {
 	return w.Value
 }
 
+// LowAtFeeder is the low end of the figure there.
+func (w WaterEstimate) LowAtFeeder() float64 {
+	if w.AtBottom.Known {
+		return w.AtBottom.Value.Low
+	}
+	return w.Low
+}
+
 // DepthEstimate is the water temperature at one depth with its 80 % interval.
 type DepthEstimate struct {
 	Value  float64 `json:"value"`

@@ -12,8 +12,11 @@ type SeasonPlan struct {
 	Fit       string        `json:"fit"`
 	Hours     float64       `json:"hours"` // of a session, for the chance of a blank
 	Months    []SeasonMonth `json:"months"`
-	Against   []string      `json:"winter_against_summer"` // in sentences
+	Coldest   int           `json:"coldest_month"` // by the water
+	Warmest   int           `json:"warmest_month"`
+	Against   []string      `json:"winter_against_summer"` // the two in sentences
 	Notes     []string      `json:"notes"`
+	Credits   []string      `json:"credits,omitempty"` // what the feeds' licences ask to be said
 	Deferral  string        `json:"deferral"`
 	Demo      bool          `json:"demo"`
 }
@@ -29,15 +32,29 @@ type SeasonMonth struct {
 	Cautions []SeasonCaution `json:"cautions"`
 }
 
-// SeasonWater is the water temperature of a month: eight in ten hours lie from
-// low to high.
+// SeasonWater is the water temperature of a month: the best figures of eight in
+// ten hours lie from low to high. With the error of the model it may fall and
+// reach further; cautions go by that.
 type SeasonWater struct {
-	Low    float64 `json:"low"`
-	Middle float64 `json:"middle"`
-	High   float64 `json:"high"`
-	Basis  string  `json:"basis"` // history or climate
-	Days   int     `json:"days"`  // of modelled water behind it
+	Low       float64     `json:"low"`
+	Middle    float64     `json:"middle"`
+	High      float64     `json:"high"`
+	MayFallTo float64     `json:"may_fall_to"`
+	MayReach  float64     `json:"may_reach"`
+	Basis     SeasonBasis `json:"basis"`
+	Days      int         `json:"days"` // of modelled water behind it
 }
+
+// SeasonBasis says what a figure of a season rests on.
+type SeasonBasis string
+
+// The bases.
+const (
+	ByHistory SeasonBasis = "history" // the water's own, modelled from stored weather
+	ByClimate SeasonBasis = "climate" // its climate alone, give or take 4 C
+	ByWeather SeasonBasis = "weather" // stored weather
+	ByNothing SeasonBasis = "none"
+)
 
 // SeasonLight is the light of the middle of a month, and which of it the trade
 // holds to be worth fishing.
@@ -57,6 +74,8 @@ type SeasonGroup struct {
 	Step           string    `json:"step"`
 	CapacityMl     float64   `json:"capacity_ml"`
 	SoakMin        Span      `json:"soak_min"`
+	SoakStartMin   float64   `json:"soak_start_min"`
+	FillsPerH      float64   `json:"fills_per_h"`
 	RecastMin      float64   `json:"recast_interval_min"`
 	OpeningFills   int       `json:"opening_fills"`
 	OpeningRelease string    `json:"opening_release"`
@@ -68,9 +87,10 @@ type SeasonGroup struct {
 	Activity       string    `json:"activity_step"`
 }
 
-// SeasonCaution is a caution that is common in a month.
+// SeasonCaution is a caution that is common in a month, or was not checked.
 type SeasonCaution struct {
 	ID    string       `json:"id"`
 	Level CautionLevel `json:"level"`
 	Text  string       `json:"text"`
+	Basis SeasonBasis  `json:"basis"`
 }

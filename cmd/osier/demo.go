@@ -61,7 +61,7 @@ func (c *demoCmd) Run(a *app) (err error) {
 		a.stdout = a.stderr // one document only goes to the output
 	}
 	fmt.Fprintf(a.stdout, "\n%s\nWhat the records were made from, and the errors planted in them: %s\n", invented, file)
-	fmt.Fprintf(a.stdout, "Try: curl http://%s/v1/waters\nStop with Ctrl-C.\n", c.Listen)
+	fmt.Fprintln(a.stdout, "Try /v1/waters at the address that follows. Stop with Ctrl-C.")
 	kept, err := a.cache("", db)
 	if err != nil {
 		return err

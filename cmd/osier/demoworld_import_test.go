@@ -116,7 +116,7 @@ func (in *takenIn) keep(s model.Session, w model.Water, before []model.Session) 
 	}
 	around := model.Surroundings{Zone: zone, Others: others}
 	if s.WaterTemp.Known {
-		around.WaterC, around.AirC = in.histories[s.Water].Between(s.Start, s.End)
+		around.WaterC, around.AirC = in.histories[s.Water].Between(s.Start, s.End, s.WaterTemp.Value.DepthM)
 	}
 	s.Queries = model.Guards(s, w, around)
 	in.stored[s.ID] = s

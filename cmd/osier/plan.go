@@ -12,7 +12,7 @@ type planCmd struct {
 	Water      string    `required:"" help:"The water." placeholder:"ID"`
 	Season     bool      `help:"The water's year, month by month, in place of one outing: takes --group and --hours, and needs neither."`
 	Start      time.Time `help:"First cast (RFC 3339)." placeholder:"RFC3339"`
-	Hours      float64   `help:"Hours to fish."`
+	Hours      *float64  `help:"Hours to fish."`
 	Group      string    `help:"silver, bream or carp."`
 	Angler     string    `help:"Whose records and kit to use." placeholder:"HANDLE"`
 	Peg        string    `help:"The peg's number."`
@@ -59,7 +59,7 @@ func (c *planCmd) Run(a *app) error {
 
 func (c *planCmd) question() model.Question {
 	q := model.Question{
-		Water: c.Water, Start: c.Start, Hours: c.Hours, Group: model.Group(c.Group), Angler: c.Angler, Peg: c.Peg,
+		Water: c.Water, Start: c.Start, Hours: given[float64](c.Hours).Value, Group: model.Group(c.Group), Angler: c.Angler, Peg: c.Peg,
 		BearingDeg: given[model.Degrees](c.Bearing), DistanceM: given[model.Metres](c.Distance),
 		DepthM: given[model.Metres](c.Depth), RodMaxG: given[model.Grams](c.RodMax),
 		Alone: c.Alone, Keepnet: c.Keepnet, Mode: c.Mode,

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 
 	"osier/jobs"
 	"osier/model"
@@ -20,9 +21,9 @@ func (c *planCmd) season(a *app, planner *jobs.Planner) error {
 		}
 		groups = append(groups, g)
 	}
-	hours := c.Hours
-	if hours == 0 {
-		hours = usualSessionH
+	hours := usualSessionH
+	if c.Hours != nil {
+		hours = *c.Hours
 	}
 	s, err := planner.Season(a.ctx, c.Water, groups, hours)
 	if err != nil {
@@ -40,14 +41,17 @@ func seasonText(out io.Writer, s model.SeasonPlan) {
 	}
 	for i := range s.Months[0].Groups {
 		fmt.Fprintf(out, "\n%s\n", s.Months[0].Groups[i].Group)
-		fmt.Fprintln(out, "month  water C      feed, g/h          feeder  soak min  hook cm  day h  bites/h (nine in ten)")
+		fmt.Fprintln(out, "month water C     feed, g/h      size soak  hook cm day h bites/h (nine in ten)")
 		for _, m := range s.Months {
 			g := m.Groups[i]
-			fmt.Fprintf(out, "%-5s  %-11s  %-17s  %-6s  %-8s  %-7s  %-5.1f  %s (%s to %s)\n", m.Name[:3], degrees(m.WaterC),
+			fmt.Fprintf(out, "%-5s %-11s %-14s %-4s %-5s %-7s %-5.1f %s (%s to %s)\n", m.Name[:3], degrees(m.WaterC),
 				fmt.Sprintf("%s %.0f-%.0f", g.Level, g.RateGH.Low, g.RateGH.High), g.Step, fmt.Sprintf("%.0f-%.0f", g.SoakMin.Low, g.SoakMin.High),
 				fmt.Sprintf("%.0f-%.0f", g.HookLengthCm.Low, g.HookLengthCm.High), m.Light.DayLengthH,
 				bitesFigure(g.BitesPerH.Median), bitesFigure(g.BitesPerH.Low90), bitesFigure(g.BitesPerH.High90))
 		}
+	}
+	if slices.ContainsFunc(s.Months, func(m model.SeasonMonth) bool { return m.WaterC.Basis == model.ByClimate }) {
+		fmt.Fprintln(out, "* by the climate of the water alone")
 	}
 	fmt.Fprintln(out, "\nWinter against summer")
 	for _, line := range s.Against {
@@ -57,6 +61,9 @@ func seasonText(out io.Writer, s model.SeasonPlan) {
 	for _, m := range s.Months {
 		fmt.Fprintf(out, "  %s (%s by the water): %s\n", m.Name, m.Band, m.Light.WorthFishing)
 		for _, c := range m.Cautions {
+			if c.Level == model.NotChecked {
+				continue // a note below says so once for the year
+			}
 			fmt.Fprintf(out, "    %s: %s\n", c.Level, c.Text)
 		}
 	}
@@ -64,13 +71,16 @@ func seasonText(out io.Writer, s model.SeasonPlan) {
 	for _, n := range s.Notes {
 		fmt.Fprintln(out, n)
 	}
+	for _, credit := range s.Credits {
+		fmt.Fprintln(out, credit)
+	}
 	fmt.Fprintf(out, "\n%s\n", s.Deferral)
 }
 
 // degrees marks a month that rests on the climate alone.
 func degrees(w model.SeasonWater) string {
 	mark := ""
-	if w.Basis == "climate" {
+	if w.Basis == model.ByClimate {
 		mark = "*"
 	}
 	return fmt.Sprintf("%.0f (%.0f-%.0f)%s", w.Middle, w.Low, w.High, mark)

@@ -53,7 +53,7 @@ func readingText(out io.Writer, m model.MeterReading, fresh bool) {
 	}
 	switch {
 	case m.Calibrates():
-		fmt.Fprintln(out, "It corrects the model of the water from then on, ever less as it ages.")
+		fmt.Fprintln(out, "It corrects the modelled water from then on, ever less as it ages, once there is weather to model it from.")
 	case m.WaterC.Known:
 		fmt.Fprintln(out, "It is kept, and corrects nothing.")
 	}

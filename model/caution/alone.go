@@ -10,8 +10,8 @@ const (
 )
 
 // alone notes what the angler said of themself, and asks for care where help
-// would come late: in the cold, near ice, in a flood, after dark. Any caution about ice
-// counts, the safer reading of the pack.
+// would come late: in the cold, near ice, in a flood, after dark. Any caution
+// about ice counts, the safer reading of the pack.
 func alone(o outing) []finding {
 	if !o.Alone {
 		return nil

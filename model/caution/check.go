@@ -38,8 +38,7 @@ var checks = []check{
 
 // Check returns every caution for the hours planned: official warnings before
 // all, then stop, care, not checked and note, by id and by time within each. An
-// outing that ends before
-// it begins has none. Source: the project's cautions pack, sections 1 to 4.
+// outing that ends before it begins has none. Source: the project's cautions pack, sections 1 to 4.
 func Check(in Input) []model.Caution {
 	if !in.From.Before(in.Until) {
 		return nil

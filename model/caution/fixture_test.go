@@ -23,8 +23,11 @@ func forecastAge(h float64) model.Maybe[float64] { return model.Known(h) }
 func quiet() caution.Input {
 	in := caution.Input{
 		Water: model.Water{ID: "quillmarsh-pit", Zone: "Europe/London", PowerLinesM: model.Known[model.Metres](900), LatDeg: 52, Bank: "grass"},
-		Peg:   &model.Peg{Number: "1", FacingDeg: model.Known[model.Degrees](180), PlatformHeightM: model.Known[model.Metres](1), PowerLinesM: model.Known[model.Metres](900)},
-		From:  from, Until: until, Now: now, ForecastAgeH: forecastAge(1), WarningsKnown: true, AnglerKnown: true,
+		Around: caution.Around{
+			Peg:           &model.Peg{Number: "1", FacingDeg: model.Known[model.Degrees](180), PlatformHeightM: model.Known[model.Metres](1), PowerLinesM: model.Known[model.Metres](900)},
+			WarningsKnown: true, AnglerKnown: true,
+		},
+		From: from, Until: until, Now: now, ForecastAgeH: forecastAge(1),
 	}
 	for at := from.Add(-195 * time.Hour); !at.After(until.Add(5 * time.Hour)); at = at.Add(time.Hour) {
 		in.Hours = append(in.Hours, quietHour(at))

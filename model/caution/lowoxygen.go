@@ -41,7 +41,7 @@ func lowOxygen(o outing) []finding {
 			}
 		}
 		raise := func(f finding) {
-			f.text = "Oxygen may be low at first light" + f.text + skipTheKeepnet + o.measured(h.At)
+			f.text = "Oxygen may be low at first light" + f.text + o.dullAfterSun(h.At) + skipTheKeepnet + o.measured(h.At)
 			found = append(found, hourly(h, f))
 		}
 		o.calmAndWarm(h, raise, unsure)
@@ -118,6 +118,32 @@ func (o outing) calmNight(at time.Time) fact {
 		return no
 	}
 	return maybe
+}
+
+// sunnyDays are how many days before the dull one are looked at; our choice.
+const sunnyDays = 3
+
+// dullAfterSun adds what makes low oxygen likelier and raises nothing alone: a
+// dull day before the dawn after sunny ones. The words are the pack's risk
+// (water and fish, 3.3), from the Environment Agency's statements.
+func (o outing) dullAfterSun(at time.Time) string {
+	y, m, d := at.In(o.loc).Date()
+	day := func(ago int) []water.NightHour {
+		var hours []water.NightHour
+		for t := time.Date(y, m, d-ago, 0, 0, 0, 0, o.loc).Truncate(time.Hour); t.Before(time.Date(y, m, d-ago+1, 0, 0, 0, 0, o.loc)); t = t.Add(time.Hour) {
+			cloud, known := finite(o.hour(t).CloudFraction)
+			hours = append(hours, water.NightHour{At: t, CloudFraction: water.Reading{Value: cloud, Known: known}, SunElevationDeg: o.sunHeight(t)})
+		}
+		return hours
+	}
+	var before []water.NightHour
+	for ago := sunnyDays + 1; ago > 1; ago-- {
+		before = append(before, day(ago)...)
+	}
+	if water.CloudAfterSun(before, day(1)) != water.Yes {
+		return ""
+	}
+	return " A dull day after sunny ones makes it likelier."
 }
 
 // storm is one hour with thunder, or perhaps, at the end of a dry spell.

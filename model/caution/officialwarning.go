@@ -57,15 +57,16 @@ func (o outing) officialCaution(w model.OfficialWarning, from, until time.Time) 
 }
 
 // officialLevel makes a level of a severity; our choice. Thunder that is severe
-// keeps people off the bank, and a heat warning of any severity asks for care.
+// keeps people off the bank, a heat warning of any severity asks for care, and
+// so does one whose severity nobody knows: what is not known softens nothing.
 func officialLevel(w model.OfficialWarning) model.CautionLevel {
 	switch {
 	case w.Severity == model.Extreme, w.Severity == model.Severe && w.Hazard == model.HazardThunder:
 		return model.Stop
-	case w.Severity == model.Severe, w.Severity == model.Moderate, w.Hazard == model.HazardHeat:
-		return model.Care
+	case w.Severity == model.Minor && w.Hazard != model.HazardHeat:
+		return model.Note
 	}
-	return model.Note
+	return model.Care
 }
 
 // plainLine puts somebody else's words on one line of a length that can be

@@ -29,7 +29,7 @@ func TestOfficialWarningsAreNeverSoftened(t *testing.T) {
 		{model.HazardWind, model.Severe, "care"},
 		{model.HazardWind, model.Moderate, "care"},
 		{model.HazardWind, model.Minor, "note"},
-		{model.HazardOther, model.UnknownSeverity, "note"},
+		{model.HazardOther, model.UnknownSeverity, "care"},
 		{model.HazardThunder, model.Severe, "stop"},
 		{model.HazardThunder, model.Moderate, "care"},
 		{model.HazardHeat, model.Minor, "care"},

@@ -9,19 +9,11 @@ import (
 	"osier/model/air"
 )
 
-// Input is all that the cautions rest on.
-type Input struct {
-	Water       model.Water
-	Peg         *model.Peg // nil when none was named
-	From, Until time.Time  // the hours planned
-
-	// Hours is the hourly weather and water, whole hours, one entry each. To
-	// clear everything it must reach from 8 days before From (a dry spell before
-	// yesterday's thunder) to 3 h after Until (thunder): what is not there is not
-	// checked.
-	Hours   []model.ConditionHour
-	Reports []model.Report // those of other waters are passed over
-	Meter   []model.MeterReading
+// Around is what is known of an outing besides the water and its weather.
+type Around struct {
+	Peg     *model.Peg           // nil when none was named
+	Reports []model.Report       // those of other waters are passed over
+	Meter   []model.MeterReading // of oxygen, recent
 	Alone   bool
 	Keepnet bool // one is to be used
 	Officer bool // of the club: is told of advice to close, nobody else is
@@ -37,6 +29,19 @@ type Input struct {
 	AnglerKnown        bool
 	LastElsewhere      model.Maybe[time.Time]
 	LastElsewhereWater string
+}
+
+// Input is all that the cautions rest on.
+type Input struct {
+	Around
+	Water       model.Water
+	From, Until time.Time // the hours planned
+
+	// Hours is the hourly weather and water, whole hours, one entry each. To
+	// clear everything it must reach from 8 days before From (a dry spell before
+	// yesterday's thunder) to 3 h after Until (thunder): what is not there is not
+	// checked.
+	Hours []model.ConditionHour
 
 	// Now parts the hours for which thunder can have been observed from those
 	// for which it can only be forecast.

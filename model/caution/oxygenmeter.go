@@ -51,8 +51,8 @@ func (o outing) measured(at time.Time) string {
 }
 
 // saturationPct is a reading of this water by an instrument as a share of
-// saturation in per cent; nobody guesses oxygen. One in mg/L needs its water temperature; the pressure is the hour's, or
-// the standard one.
+// saturation in per cent; nobody guesses oxygen. One in mg/L needs its water
+// temperature; the pressure is the hour's, or the standard one.
 func (o outing) saturationPct(r model.MeterReading) (float64, bool) {
 	if r.Water != o.Water.ID || !r.Instrument {
 		return 0, false

@@ -1,6 +1,7 @@
 package caution_test
 
 import (
+	"math"
 	"strings"
 	"testing"
 	"time"
@@ -218,5 +219,40 @@ func TestOverfeeding(t *testing.T) {
 	got := caution.Overfeeding([]model.Caution{{ID: "low_oxygen", Level: model.Care}, {ID: "wind", Level: model.Note}}, w, from, until, 100)
 	if len(got) != 3 || got[1].ID != "overfeeding" {
 		t.Errorf("out of order: %+v", got)
+	}
+}
+
+// A dull day after sunny ones makes low oxygen likelier: it is told where
+// something else raised it, and raises nothing itself.
+func TestADullDayAfterSunnyOnes(t *testing.T) {
+	const told = "A dull day after sunny ones makes it likelier."
+	cloud := func(share float64) func(*model.ConditionHour) {
+		return func(h *model.ConditionHour) { h.CloudFraction = model.Known(share) }
+	}
+	sky := func(in caution.Input, sunny, dull float64) caution.Input {
+		return each(each(in, -195, -31, cloud(sunny)), -31, -7, cloud(dull)) // local midnight lies 7 h before the outing
+	}
+	fresh := func() caution.Input { return each(onDay(7, 9), -195, 9, upTo(19)) }
+	low := func() caution.Input { return night(0, 1.9, each(fresh(), 0, 4, upTo(22))) }
+	for _, c := range []struct {
+		name         string
+		in           caution.Input
+		raised, told bool
+	}{
+		{"dull after sun", sky(low(), 0.4, 0.75), true, true},
+		{"not dull enough", sky(low(), 0.4, 0.74), true, false},
+		{"not sunny before", sky(low(), 0.41, 0.75), true, false},
+		{"cloud not known", sky(low(), math.NaN(), 0.75), true, false},
+		{"nothing else raises it", sky(fresh(), 0.4, 0.75), false, false},
+	} {
+		raised, said := false, false
+		for _, found := range caution.Check(c.in) {
+			if found.ID == "low_oxygen" && found.Level == model.Care {
+				raised, said = true, strings.Contains(found.Text, told)
+			}
+		}
+		if raised != c.raised || said != c.told {
+			t.Errorf("%s: raised %v and told %v, want %v and %v", c.name, raised, said, c.raised, c.told)
+		}
 	}
 }

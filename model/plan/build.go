@@ -138,12 +138,13 @@ func kitOf(k model.Kit) feeder.Kit {
 	return kit
 }
 
-// waterOver is the mean water temperature over the hours and the mean ends of
-// its 80 % interval.
+// waterOver is the mean water temperature where the feeder lies, and the mean
+// ends of its 80 % interval. The upper end is that near the surface where the
+// water has layers: the heat caps go by it.
 func waterOver(hours []model.ConditionHour) (value, low, high float64) {
 	for _, h := range hours {
-		value += h.WaterC.Value
-		low += h.WaterC.Low
+		value += h.WaterC.AtFeeder()
+		low += h.WaterC.LowAtFeeder()
 		high += h.WaterC.High
 	}
 	n := math.Max(1, float64(len(hours)))

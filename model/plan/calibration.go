@@ -12,31 +12,54 @@ import (
 	"osier/model/water"
 )
 
-// calibrate holds the thermometer readings against the model. A reading counts
-// where the model was run by weather: the climate has no error to learn from
-// one day.
+// calibrate holds the thermometer readings against the model.
 func (h *History) calibrate(readings []model.MeterReading) error {
 	for _, r := range readings {
 		i, ok := h.hourNearest(r.At)
-		if !ok || !r.Calibrates() || h.temps[i].Basis == water.FromClimate {
-			continue
+		if ok && r.Calibrates() && correctable(h.temps[i]) && !h.belowItsLayer(r, h.temps[i]) {
+			h.meter = append(h.meter, r)
 		}
-		h.meter = append(h.meter, r)
 	}
 	slices.SortStableFunc(h.meter, func(a, b model.MeterReading) int { return a.At.Compare(b.At) })
 	for _, r := range h.meter {
 		i, _ := h.hourNearest(r.At)
 		modelled := h.temps[i].SurfaceC
-		if float64(r.DepthM.Or(0)) > float64(h.Water.MeanDepthM)/2 {
+		if h.deep(r.DepthM) {
 			modelled = h.temps[i].BottomC
 		}
-		h.residuals = append(h.residuals, water.Residual{At: r.At, DiffC: float64(r.WaterC.Value) - modelled})
+		h.residuals = append(h.residuals, water.Residual{
+			At: r.At, DiffC: float64(r.WaterC.Value) - modelled, MemorySdC: h.temps[i].MemorySdC,
+		})
 	}
 	var err error
 	if h.corrected, err = water.NewCalibration(h.residuals); err != nil {
 		return fmt.Errorf("correct it by readings: %w", err)
 	}
 	return nil
+}
+
+// correctable says whether readings bear on an estimate. The climate has no
+// error to learn from one day, and the figure under ice is a convention.
+func correctable(e water.Estimate) bool { return e.Basis != water.FromClimate && !e.Ice }
+
+// deep says whether a depth lies in the lower half of the water. A reading of
+// no depth was taken where a thermometer is usually held: near the surface.
+func (h *History) deep(depthM model.Maybe[model.Metres]) bool {
+	return depthM.Or(0) > h.Water.MeanDepthM/2
+}
+
+// belowItsLayer says whether a reading was taken deep in water that the model
+// has as one layer. On a still summer day the bottom is some degrees cooler
+// there than the figure near the surface, which such a reading must not cool:
+// the cautions for fish go by it.
+func (h *History) belowItsLayer(r model.MeterReading, e water.Estimate) bool {
+	return h.deep(r.DepthM) && e.BottomDepthM <= e.SurfaceDepthM
+}
+
+// BelowItsLayer says so of a reading that has not been kept yet.
+func (h *History) BelowItsLayer(r model.MeterReading) bool {
+	i, ok := h.hourNearest(r.At)
+	return ok && h.belowItsLayer(r, h.temps[i])
 }
 
 // Readings are those that correct the water temperature, in order of time.
@@ -62,10 +85,9 @@ func (h *History) readBefore(at time.Time) water.Calibration {
 	return c
 }
 
-// waterAt is the model's estimate for an hour, corrected. The climate's is left
-// as it is.
+// waterAt is the model's estimate for an hour, corrected where it can be.
 func (h *History) waterAt(i int, by water.Calibration) water.Estimate {
-	if h.temps[i].Basis == water.FromClimate {
+	if !correctable(h.temps[i]) {
 		return h.temps[i]
 	}
 	return by.Apply(h.temps[i])
@@ -95,7 +117,9 @@ func (h *History) waterEstimate(i int, by water.Calibration) model.WaterEstimate
 	case water.Carried:
 		w.Depth += "; the air of the hour was missing, the day's mean was carried on"
 	}
-	w.CalibratedBy = h.calibratedBy(e.At)
+	if correctable(e) {
+		w.CalibratedBy = h.calibratedBy(e.At)
+	}
 	return w
 }
 

@@ -4,8 +4,17 @@ import (
 	"testing"
 	"time"
 
+	"pgregory.net/rapid"
+
 	"osier/model"
 	"osier/model/plan"
+)
+
+// mild has 12 days of weather behind it, longMild 40: nothing is left there of
+// the guess at the start.
+var (
+	mild     = series(ordinary)
+	longMild = seriesSince(40*24, ordinary)
 )
 
 func thermometer(at time.Time, c float64) model.MeterReading {
@@ -14,7 +23,7 @@ func thermometer(at time.Time, c float64) model.MeterReading {
 
 func withReadings(t *testing.T, readings ...model.MeterReading) *plan.History {
 	t.Helper()
-	h, err := plan.NewHistory(reedmere, series(ordinary), readings, now)
+	h, err := plan.NewHistory(reedmere, longMild, readings, now)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -80,4 +89,92 @@ func TestASessionsOwnReadingIsNoDriverOfIt(t *testing.T) {
 	if got, want := read.Drivers(later).WaterC, plain.Drivers(later).WaterC; got.Value >= want.Value {
 		t.Errorf("the next outing's water is %v, want it under %v", got.Value, want.Value)
 	}
+}
+
+// A thermometer at the bottom of water modelled as one layer must not cool the
+// figure near the surface, by which the fish's cautions go.
+func TestABottomReadingInOneLayerCorrectsNothing(t *testing.T) {
+	read := now.Add(-2 * time.Hour).Truncate(time.Hour)
+	deep := thermometer(read, 1)
+	deep.DepthM = model.Known(reedmere.MeanDepthM)
+	h := withReadings(t, deep)
+	if got, want := waterIn(t, h, read), waterIn(t, withReadings(t), read); got != want {
+		t.Errorf("water %+v, want %+v", got, want)
+	}
+	if shallow := thermometer(read, 1); !h.BelowItsLayer(deep) || h.BelowItsLayer(shallow) {
+		t.Error("the deep reading is not told from the shallow one")
+	}
+}
+
+// The figure under ice is a convention: no reading is learnt from it, and none
+// moves it.
+func TestReadingsUnderIceCorrectNothing(t *testing.T) {
+	frost := series(func(at time.Time) values {
+		v := ordinary(at)
+		v.air, v.dew = -9, -11
+		return v
+	})
+	read := now.Add(-2 * time.Hour).Truncate(time.Hour)
+	plain, err := plan.NewHistory(reedmere, frost, nil, now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h, err := plan.NewHistory(reedmere, frost, []model.MeterReading{thermometer(read, 4)}, now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, want := waterIn(t, h, read.Add(time.Hour)), waterIn(t, plain, read.Add(time.Hour))
+	if !want.Ice || got != want {
+		t.Errorf("water %+v, want %+v with ice", got, want)
+	}
+}
+
+// A reading held against the guess at a run's start moves today's water far
+// less than one of the same age with twenty days of weather before it would.
+func TestAReadingNearTheStartCountsLittle(t *testing.T) {
+	read := now.Add(-pastHours*time.Hour + 24*time.Hour)
+	moves := func(hours []model.WeatherHour) float64 {
+		plain, err := plan.NewHistory(reedmere, hours, nil, now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		h, err := plan.NewHistory(reedmere, hours, []model.MeterReading{thermometer(read, waterIn(t, plain, read).Value+3)}, now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return waterIn(t, h, now).Value - waterIn(t, plain, now).Value
+	}
+	late, settled := moves(mild), moves(longMild)
+	if late <= 0 || late > settled/2 {
+		t.Errorf("3 C off moves today's water by %v C on the second day of a run, and by %v C in a settled one", late, settled)
+	}
+}
+
+// Taking readings away never narrows an interval.
+func TestFewerReadingsAreNeverSurer(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var readings []model.MeterReading
+		for range rapid.IntRange(1, 6).Draw(t, "readings") {
+			at := now.Add(-time.Duration(rapid.IntRange(1, pastHours-2).Draw(t, "hours ago")) * time.Hour)
+			readings = append(readings, thermometer(at, rapid.Float64Range(5, 12).Draw(t, "reading")))
+		}
+		width := func(readings []model.MeterReading) float64 {
+			h, err := plan.NewHistory(reedmere, mild, readings, now)
+			if err != nil {
+				t.Fatal(err)
+			}
+			c, err := h.Conditions(now, now.Add(time.Hour), plan.Surroundings{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			w := c.Hours[0].WaterC
+			if w.Low == 0 {
+				t.Skip("the interval is cut at 0")
+			}
+			return w.High - w.Low
+		}
+		if all, fewer := width(readings), width(readings[1:]); all > fewer+0.02 { // printed to the hundredth at both ends
+			t.Fatalf("%v C wide with %d readings, %v C with one less", all, len(readings), fewer)
+		}
+	})
 }

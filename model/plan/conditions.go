@@ -29,23 +29,7 @@ const (
 
 // Surroundings is what is known of an outing besides the weather.
 type Surroundings struct {
-	Peg     *model.Peg
-	Reports []model.Report
-	Meter   []model.MeterReading // of oxygen, recent
-	Alone   bool
-	Keepnet bool // one is to be used
-	Officer bool // of the club: is told of advice to close, nobody else is
-
-	// Warnings are official ones for the place; WarningsKnown says whether a feed
-	// of them was asked lately, and answered.
-	Warnings      []model.OfficialWarning
-	WarningsKnown bool
-
-	// LastElsewhere is when and where the named angler last fished another water.
-	AnglerKnown        bool
-	LastElsewhere      model.Maybe[time.Time]
-	LastElsewhereWater string
-
+	caution.Around
 	Credits []string // by feed, as their licences ask
 	Version string   // of the weather
 	Demo    bool
@@ -82,10 +66,7 @@ func (h *History) cautions(from, to time.Time, s Surroundings) ([]model.Caution,
 		return nil, err
 	}
 	found := caution.Check(caution.Input{
-		Water: h.Water, Peg: s.Peg, From: from, Until: to, Hours: hours,
-		Reports: s.Reports, Meter: s.Meter, Alone: s.Alone, Keepnet: s.Keepnet, Officer: s.Officer,
-		Warnings: s.Warnings, WarningsKnown: s.WarningsKnown,
-		AnglerKnown: s.AnglerKnown, LastElsewhere: s.LastElsewhere, LastElsewhereWater: s.LastElsewhereWater,
+		Around: s.Around, Water: h.Water, From: from, Until: to, Hours: hours,
 		Now: h.Now, ForecastAgeH: h.forecastAgeH(from, to),
 	})
 	return append([]model.Caution{}, found...), nil // a list, if an empty one

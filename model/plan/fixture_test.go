@@ -37,8 +37,13 @@ func ordinary(at time.Time) values {
 // series is the hourly weather from 12 days before now to 40 hours after:
 // observed by one station until now, forecast from then on.
 func series(weather func(time.Time) values) []model.WeatherHour {
+	return seriesSince(pastHours, weather)
+}
+
+// seriesSince is a series that begins some hours before now.
+func seriesSince(past int, weather func(time.Time) values) []model.WeatherHour {
 	var hours []model.WeatherHour
-	for i := -pastHours; i <= hoursAhead; i++ {
+	for i := -past; i <= hoursAhead; i++ {
 		at := now.Add(time.Duration(i) * time.Hour)
 		v := weather(at)
 		from := model.Provenance{Kind: model.Observed, Source: "feed", Station: "AAAA", DistanceKm: model.Known(12.0), At: model.Known(at), AgeMin: model.Known(now.Sub(at).Minutes())}

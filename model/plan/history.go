@@ -135,10 +135,10 @@ func (h *History) span(from, to time.Time) (first, last int) {
 	return first, max(first, last)
 }
 
-// Between gives the water temperature and the air temperature over the hours of
-// an outing, as far as they are known: what a record's own readings are held
-// against. Readings taken from then on do not count.
-func (h *History) Between(from, to time.Time) (model.Maybe[model.WaterEstimate], model.Maybe[model.Celsius]) {
+// Between gives the water temperature at a depth and the air temperature over
+// the hours of an outing, as far as they are known: what a record's own readings
+// are held against. Readings taken from then on do not count.
+func (h *History) Between(from, to time.Time, depthM model.Maybe[model.Metres]) (model.Maybe[model.WaterEstimate], model.Maybe[model.Celsius]) {
 	first, last := h.span(from, to)
 	if first == last {
 		return model.Maybe[model.WaterEstimate]{}, model.Maybe[model.Celsius]{}
@@ -148,6 +148,9 @@ func (h *History) Between(from, to time.Time) (model.Maybe[model.WaterEstimate],
 	for i := first; i < last; i++ {
 		e := h.waterAt(i, before)
 		middle.Low, middle.High = math.Min(middle.Low, e.LowC), math.Max(middle.High, e.HighC)
+		if h.deep(depthM) {
+			middle.Low, middle.High = math.Min(middle.Low, e.BottomLowC), math.Max(middle.High, e.BottomHighC)
+		}
 	}
 	airC := mean[model.Celsius](h.hours[first:last], func(w model.WeatherHour) model.Reading { return w.AirC })
 	return model.Known(middle), airC

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"osier/model"
+	"osier/model/caution"
 	"osier/model/plan"
 )
 
@@ -54,7 +55,7 @@ func TestATrendStaysWithinOneIssue(t *testing.T) {
 // February at 52.2 N the sun is 6 degrees down some 35 minutes after five.
 func TestDarknessWithinTheHourCounts(t *testing.T) {
 	day := time.Date(2026, 2, 7, 0, 0, 0, 0, time.UTC)
-	c, err := history(t, series(ordinary)).Conditions(day.Add(13*time.Hour), day.Add(18*time.Hour), plan.Surroundings{Alone: true})
+	c, err := history(t, series(ordinary)).Conditions(day.Add(13*time.Hour), day.Add(18*time.Hour), plan.Surroundings{Around: caution.Around{Alone: true}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -22,33 +22,46 @@ const leastSeasonDays = 20
 // are flat from 22 C on.
 const warmestFedC = 40.0
 
+// seasonStepC is how finely a month's range of water is gone through for its
+// range of feed. Our choice.
+const seasonStepC = 0.5
+
 // SeasonInput is all that a season plan is made from.
 type SeasonInput struct {
-	Water  model.Water
-	Now    time.Time
-	Groups []model.Group
-	Hours  float64
-	Fits   map[model.Group]activity.Fit
-	FitID  string
-	Past   []WaterAt // the water's own, in any order; none when there is none
+	Water   model.Water
+	Now     time.Time
+	Groups  []model.Group
+	Hours   float64
+	Fits    map[model.Group]activity.Fit
+	FitID   string
+	Past    []PastHour // the water's own, in any order; none when there is none
+	Credits []string
 }
 
-// WaterAt is the modelled temperature of a water in one hour that is over.
-type WaterAt struct {
-	At time.Time
-	C  float64
+// PastHour is an hour that is over at a water modelled from weather.
+type PastHour struct {
+	At                  time.Time // local
+	WaterC, LowC, HighC float64   // near the surface, with its 80 % interval
+	AirC, FeelsC        model.Maybe[model.Celsius]
+	GustMps             model.Maybe[model.MetresPerSecond]
 }
 
-// Modelled lists the hours of a span that are over and were modelled from
-// weather, with the temperature near the surface, corrected by readings.
-func (h *History) Modelled(from, to time.Time) []WaterAt {
+// Past lists the hours of a span that are over and were modelled from weather,
+// corrected by readings.
+func (h *History) Past(from, to time.Time) []PastHour {
 	first, last := h.span(from, to)
-	var out []WaterAt
+	var out []PastHour
 	for i := first; i < last; i++ {
-		e := h.waterAt(i, h.corrected)
-		if e.Basis == water.Modelled && !h.hours[i].At.After(h.Now) && h.hours[i].AirC.From.Kind != model.Forecasted {
-			out = append(out, WaterAt{At: h.hours[i].At.In(h.zone), C: e.SurfaceC})
+		e, w := h.waterAt(i, h.corrected), h.hours[i]
+		if e.Basis != water.Modelled || w.At.After(h.Now) || w.AirC.From.Kind == model.Forecasted {
+			continue
 		}
+		p := PastHour{
+			At: w.At.In(h.zone), WaterC: e.SurfaceC, LowC: e.LowC, HighC: e.HighC,
+			AirC: known[model.Celsius](w.AirC), GustMps: known[model.MetresPerSecond](w.GustMps),
+		}
+		p.FeelsC, _ = feelsLike(model.ConditionHour{AirC: p.AirC, WindMps: known[model.MetresPerSecond](w.WindMps), RHPct: humidity(w)})
+		out = append(out, p)
 	}
 	return out
 }
@@ -63,19 +76,23 @@ func Season(in SeasonInput) (model.SeasonPlan, error) {
 	}
 	s := model.SeasonPlan{
 		Water: in.Water.ID, WaterName: in.Water.Name, AskedAt: in.Now, Zone: in.Water.Zone, Fit: in.FitID, Hours: in.Hours,
-		Deferral: model.Deferral, Demo: in.Water.Demo,
+		Credits: in.Credits, Deferral: model.Deferral, Demo: in.Water.Demo,
 	}
-	year := in.Now.In(zone).Year()
+	middle := func(m time.Month) time.Time { return time.Date(in.Now.In(zone).Year(), m, 15, 12, 0, 0, 0, zone) }
 	for m := time.January; m <= time.December; m++ {
-		month, err := in.month(time.Date(year, m, 15, 12, 0, 0, 0, zone))
+		month, err := in.month(middle(m))
 		if err != nil {
 			return s, fmt.Errorf("season in %s: %w", m, err)
 		}
 		s.Months = append(s.Months, month)
 	}
 	addSpawning(s.Months)
-	s.Against = winterAgainstSummer(s.Months)
-	s.Notes = seasonNotes(s.Months)
+	cold, warm := coldestAndWarmest(s.Months)
+	s.Coldest, s.Warmest = cold.Month, warm.Month
+	if s.Against, err = in.winterAgainstSummer(cold, warm, middle); err != nil {
+		return s, err
+	}
+	s.Notes = in.notes(s.Months)
 	return s, nil
 }
 
@@ -96,33 +113,42 @@ func (in SeasonInput) month(middle time.Time) (model.SeasonMonth, error) {
 		}
 		m.Groups = append(m.Groups, group)
 	}
-	m.Cautions = seasonCautions(m.WaterC, middle, in.Water.LatDeg < 0)
+	m.Cautions = append(waterCautions(m.WaterC, middle, in.Water.LatDeg < 0), weatherCautions(in.Past, middle.Month())...)
 	return m, nil
 }
 
 // waterOf is the tenth, the half and the nine tenths of the month's hours, or
 // the climate's middle and its half width.
 func (in SeasonInput) waterOf(middle time.Time) (model.SeasonWater, error) {
-	var all []float64
+	var best, low, high []float64
 	days := map[string]bool{}
 	for _, p := range in.Past {
 		if p.At.Month() == middle.Month() {
-			all = append(all, p.C)
-			days[p.At.Format(time.DateOnly)] = true
+			best, low, high = append(best, p.WaterC), append(low, p.LowC), append(high, p.HighC)
+			days[dayName(p.At)] = true
 		}
 	}
 	if len(days) >= leastSeasonDays {
-		slices.Sort(all)
-		at := func(share float64) float64 { return air.Round(all[int(math.Round(share*float64(len(all)-1)))], 1) }
-		return model.SeasonWater{Low: at(0.1), Middle: at(0.5), High: at(0.9), Basis: "history", Days: len(days)}, nil
+		return model.SeasonWater{
+			Low: quantile(best, 0.1), Middle: quantile(best, 0.5), High: quantile(best, 0.9),
+			MayFallTo: quantile(low, 0.1), MayReach: quantile(high, 0.9), Basis: model.ByHistory, Days: len(days),
+		}, nil
 	}
 	e, err := water.ClimateEstimate(site(in.Water), middle)
 	if err != nil {
 		return model.SeasonWater{}, err
 	}
-	return model.SeasonWater{
-		Low: air.Round(e.LowC, 1), Middle: air.Round(e.SurfaceC, 1), High: air.Round(e.HighC, 1), Basis: "climate", Days: len(days),
-	}, nil
+	w := model.SeasonWater{Low: air.Round(e.LowC, 1), Middle: air.Round(e.SurfaceC, 1), High: air.Round(e.HighC, 1), Basis: model.ByClimate, Days: len(days)}
+	w.MayFallTo, w.MayReach = w.Low, w.High
+	return w, nil
+}
+
+// dayName is a day of the year, the same in every year.
+func dayName(at time.Time) string { return at.Format("01-02") }
+
+func quantile(values []float64, share float64) float64 {
+	slices.Sort(values)
+	return air.Round(values[int(math.Round(share*float64(len(values)-1)))], 1)
 }
 
 func (in SeasonInput) lightOf(middle time.Time, waterC float64) (model.SeasonLight, error) {
@@ -159,12 +185,12 @@ func (in SeasonInput) group(g model.Group, middle time.Time, w model.SeasonWater
 		return model.SeasonGroup{}, err
 	}
 	low, high := p.Feed.RateGH, p.Feed.RateGH
-	for _, c := range []float64{w.Low, w.High} {
-		end, err := at(c)
+	for c := w.Low; c <= w.High; c += seasonStepC { // the caps make the rate fall again, so the ends do not bound it
+		there, err := at(c)
 		if err != nil {
 			return model.SeasonGroup{}, err
 		}
-		low, high = math.Min(low, end.Feed.RateGH), math.Max(high, end.Feed.RateGH)
+		low, high = math.Min(low, there.Feed.RateGH), math.Max(high, there.Feed.RateGH)
 	}
 	f, err := in.expect(g, middle, w.Middle)
 	if err != nil {
@@ -174,6 +200,7 @@ func (in SeasonInput) group(g model.Group, middle time.Time, w model.SeasonWater
 		Group: g, Level: string(p.Feed.Level), RateGH: model.Span{Low: air.Round(low, 0), High: air.Round(high, 0)},
 		Step: p.Feeder.Step, CapacityMl: p.Feeder.CapacityMl,
 		SoakMin: model.Span{Low: p.Rhythm.SoakLowMin, High: p.Rhythm.SoakHighMin}, RecastMin: air.Round(p.Rhythm.RecastIntervalMin, 1),
+		SoakStartMin: air.Round(p.Rhythm.SoakMin, 1), FillsPerH: air.Round(p.Rhythm.FillsPerH, 1),
 		OpeningFills: p.Feed.OpeningFills, OpeningRelease: p.Feed.OpeningRelease,
 		HookLengthCm: model.Span{Low: p.Hook.LengthLowCm, High: p.Hook.LengthHighCm}, Particles: p.Season.Particles,
 		PatienceMin: model.Span{Low: p.Season.PatienceLowMin, High: p.Season.PatienceHighMin},
@@ -181,13 +208,17 @@ func (in SeasonInput) group(g model.Group, middle time.Time, w model.SeasonWater
 	}, nil
 }
 
-// expect asks the fit about an ordinary day in the middle of the month, fed at
-// the trade's own rate.
-func (in SeasonInput) expect(g model.Group, middle time.Time, waterC float64) (activity.Forecast, error) {
+// ordinary is an ordinary day in the middle of the month, fed at the trade's own
+// rate.
+func (in SeasonInput) ordinary(g model.Group, middle time.Time, waterC float64) (activity.Covariates, error) {
 	d := OrdinaryDay(in.Water, middle)
 	d.WaterC = model.Known(model.Celsius(waterC))
 	d.DayOfYear, d.MidHour = float64(middle.YearDay()), float64(middle.Hour())
-	c, err := Covariates(g, d)
+	return Covariates(g, d)
+}
+
+func (in SeasonInput) expect(g model.Group, middle time.Time, waterC float64) (activity.Forecast, error) {
+	c, err := in.ordinary(g, middle, waterC)
 	if err != nil {
 		return activity.Forecast{}, err
 	}

@@ -32,6 +32,10 @@ const (
 type Residual struct {
 	At    time.Time
 	DiffC float64 // -60 to 60
+	// MemorySdC is what the estimate still held of the error of its start or of a
+	// gap (0 to 20 C). That error fades by itself, so a reading that meets it says
+	// the less of the one that stays.
+	MemorySdC float64
 }
 
 // Calibration holds a water's residuals and corrects estimates by them. The
@@ -41,13 +45,16 @@ type Calibration struct {
 }
 
 // NewCalibration keeps the residuals, in any order. A residual without an
-// instant, or not within 60 C of zero, is an error.
+// instant, or not within 60 C of zero, or of an impossible memory, is an error.
 func NewCalibration(residuals []Residual) (Calibration, error) {
 	for i, r := range residuals {
 		if r.At.IsZero() {
 			return Calibration{}, fmt.Errorf("calibration of the water: residual %d has no instant; give the time of the reading", i)
 		}
 		if err := between("reading less model", r.DiffC, -mostDiffC, mostDiffC, "C"); err != nil {
+			return Calibration{}, fmt.Errorf("calibration of the water: residual %d (%s): %w", i, r.At.Format(time.RFC3339), err)
+		}
+		if err := between("memory of the start", r.MemorySdC, 0, 20, "C"); err != nil {
 			return Calibration{}, fmt.Errorf("calibration of the water: residual %d (%s): %w", i, r.At.Format(time.RFC3339), err)
 		}
 	}
@@ -72,12 +79,19 @@ func (c Calibration) At(t time.Time) (offsetC, sdC float64) {
 		if ageDays > forgottenDays {
 			break
 		}
-		w := math.Exp2(-ageDays / halfLifeDays)
+		w := math.Exp2(-ageDays/halfLifeDays) * c.residuals[i].trust()
 		weights += w
 		weightedC += w * c.residuals[i].DiffC
 	}
 	const priorWeight = readingSdC * readingSdC / (OffsetSdC * OffsetSdC)
 	return weightedC / (weights + priorWeight), readingSdC / math.Sqrt(weights+priorWeight)
+}
+
+// trust is the weight of a reading whose estimate held an error besides the
+// persistent one: 1 without, by the ratio of the variances with. Our choice.
+func (r Residual) trust() float64 {
+	const own = readingSdC * readingSdC
+	return own / (own + r.MemorySdC*r.MemorySdC)
 }
 
 // known counts the residuals that were there at the instant.

@@ -112,3 +112,24 @@ func TestCalibrationRefusesWhatIsNoReading(t *testing.T) {
 		}
 	}
 }
+
+// A reading that meets what is left of the start's guess says less: with 1 C of
+// it left, half as much as with none.
+func TestAReadingBesideTheStartsErrorCountsLess(t *testing.T) {
+	at := april
+	calibration := func(memorySdC float64) water.Calibration {
+		c, err := water.NewCalibration([]water.Residual{{At: at, DiffC: 3, MemorySdC: memorySdC}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	offsetC, _ := calibration(0).At(at)
+	near(t, "offset without", offsetC, 1.5, 1e-12)
+	offsetC, sdC := calibration(1).At(at)
+	near(t, "offset beside 1 C", offsetC, 1, 1e-12)
+	near(t, "what is left uncertain", sdC, 1/math.Sqrt(1.5), 1e-12)
+	if _, err := water.NewCalibration([]water.Residual{{At: at, MemorySdC: -1}}); err == nil {
+		t.Error("a memory below 0: no error")
+	}
+}

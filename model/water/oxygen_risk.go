@@ -3,7 +3,8 @@ package water
 import "time"
 
 // What counts as a risk to the oxygen. The first two are assumed in the
-// reference pack (water and fish, 3.3); the cloud limits are our choice.
+// reference pack (water and fish, 3.3); the cloud limits are our choice. No
+// figure is known for how much each one weighs.
 const (
 	RiskWaterC      = 22.0 // water this warm or warmer
 	CalmNightMps    = 2.0  // wind below this in every hour of the night
@@ -24,11 +25,10 @@ const (
 	Yes
 )
 
-// NightHour is one hour of weather and water about a night. What is missing is
+// NightHour is one hour of weather about a night. What is missing is
 // not known; an hour that is missing as a whole belongs in the list too.
 type NightHour struct {
 	At              time.Time
-	WaterC          Reading
 	WindMps         Reading // of the station
 	CloudFraction   Reading // 0 to 1
 	SunElevationDeg float64
@@ -42,67 +42,6 @@ func (h NightHour) dark() bool { return h.SunElevationDeg < -0.833 }
 // out of range, or none at all, proves nothing.
 func (r Reading) within(low, high float64) (float64, bool) {
 	return r.Value, r.Known && r.Value >= low && r.Value <= high
-}
-
-// OxygenRisk is what can bring the oxygen down by dawn. The first three follow
-// from the weather by WarmWater, CalmNight and CloudAfterSun; the others are
-// facts that the caller has or has not. No figure is known for how much each
-// one weighs, so they are listed and not added up.
-//
-// Sources: Environment Agency statements on fish deaths; Angling Trust 2020 for
-// the feeding; the numbers are ours.
-type OxygenRisk struct {
-	WarmWater          Fact
-	CalmNight          Fact
-	CloudAfterSun      Fact
-	ThunderOrHeavyRain Fact
-	BloomOrDieOff      Fact
-	HighStock          Fact
-	HeavyFeeding       Fact
-}
-
-// Raisers lists, in plain words, the risks that are known to be there.
-func (r OxygenRisk) Raisers() []string { return r.listed(Yes) }
-
-// Unknown lists, in the same words, the risks of which nothing is known.
-func (r OxygenRisk) Unknown() []string { return r.listed(Unknown) }
-
-func (r OxygenRisk) listed(as Fact) []string {
-	var words []string
-	for _, risk := range []struct {
-		is   Fact
-		text string
-	}{
-		{r.WarmWater, "warm water"},
-		{r.CalmNight, "a night with hardly any wind"},
-		{r.CloudAfterSun, "a dull day after sunny ones"},
-		{r.ThunderOrHeavyRain, "thunder or sudden heavy rain"},
-		{r.BloomOrDieOff, "an algal bloom or dying weed"},
-		{r.HighStock, "a heavy stock of fish"},
-		{r.HeavyFeeding, "heavy feeding"},
-	} {
-		if risk.is == as {
-			words = append(words, risk.text)
-		}
-	}
-	return words
-}
-
-// WarmWater says whether the water reaches RiskWaterC in any hour given.
-func WarmWater(hours []NightHour) Fact {
-	if len(hours) == 0 {
-		return Unknown
-	}
-	answer := No
-	for _, h := range hours {
-		switch waterC, known := h.WaterC.within(oxygenLowestC, oxygenHighestC); {
-		case !known:
-			answer = Unknown
-		case waterC >= RiskWaterC:
-			return Yes
-		}
-	}
-	return answer
 }
 
 // CalmNight says whether the wind stays below CalmNightMps in every dark hour of

@@ -6,8 +6,6 @@ import (
 	"time"
 
 	"osier/model/water"
-
-	"github.com/google/go-cmp/cmp"
 )
 
 // hoursOf makes one hour per reading, all with the sun at one height.
@@ -22,7 +20,6 @@ func hoursOf(sunDeg float64, of func(*water.NightHour, water.Reading), readings 
 }
 
 func wind(h *water.NightHour, r water.Reading)  { h.WindMps = r }
-func warm(h *water.NightHour, r water.Reading)  { h.WaterC = r }
 func cloud(h *water.NightHour, r water.Reading) { h.CloudFraction = r }
 
 func TestCalmNight(t *testing.T) {
@@ -44,25 +41,6 @@ func TestCalmNight(t *testing.T) {
 		{"nothing", nil, water.Unknown},
 	} {
 		if got := water.CalmNight(c.hours); got != c.want {
-			t.Errorf("%s: %v, want %v", c.name, got, c.want)
-		}
-	}
-}
-
-func TestWarmWater(t *testing.T) {
-	k, missing := water.Known, water.Reading{}
-	for _, c := range []struct {
-		name     string
-		readings []water.Reading
-		want     water.Fact
-	}{
-		{"below", []water.Reading{k(21.9), k(20)}, water.No},
-		{"at the limit once", []water.Reading{k(20), k(22)}, water.Yes},
-		{"warm beside missing", []water.Reading{missing, k(22)}, water.Yes},
-		{"cool beside missing", []water.Reading{k(20), missing}, water.Unknown},
-		{"nothing", nil, water.Unknown},
-	} {
-		if got := water.WarmWater(hoursOf(-10, warm, c.readings...)); got != c.want {
 			t.Errorf("%s: %v, want %v", c.name, got, c.want)
 		}
 	}
@@ -91,18 +69,5 @@ func TestCloudAfterSun(t *testing.T) {
 	// Cloud by night makes no difference to plants.
 	if got := water.CloudAfterSun(hoursOf(30, cloud, k(0)), hoursOf(-10, cloud, k(1))); got != water.Unknown {
 		t.Errorf("cloud by night only: %v, want Unknown", got)
-	}
-}
-
-func TestOxygenRiskPartsWhatIsThereFromWhatIsNotKnown(t *testing.T) {
-	risk := water.OxygenRisk{WarmWater: water.Yes, CalmNight: water.No, ThunderOrHeavyRain: water.Yes, HighStock: water.No, HeavyFeeding: water.No}
-	if diff := cmp.Diff([]string{"warm water", "thunder or sudden heavy rain"}, risk.Raisers()); diff != "" {
-		t.Errorf("raisers (-want +got):\n%s", diff)
-	}
-	if diff := cmp.Diff([]string{"a dull day after sunny ones", "an algal bloom or dying weed"}, risk.Unknown()); diff != "" {
-		t.Errorf("unknown (-want +got):\n%s", diff)
-	}
-	if none := (water.OxygenRisk{}); len(none.Raisers()) != 0 || len(none.Unknown()) != 7 {
-		t.Errorf("of nothing: %v raised, %v unknown; want none and all seven", none.Raisers(), none.Unknown())
 	}
 }
