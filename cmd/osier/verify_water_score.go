@@ -137,7 +137,7 @@ func (s *errorSum) addWeekly(days []lakeDay, half, phase int) error {
 	var residuals []water.Residual
 	for i := phase; i < len(days); i += daysAWeek {
 		d := days[i]
-		residuals = append(residuals, water.Residual{At: d.estimate.At, DiffC: d.waterC - d.estimate.SurfaceC})
+		residuals = append(residuals, water.Residual{At: d.estimate.At, DiffC: d.waterC - d.estimate.SurfaceC, MemorySdC: d.estimate.MemorySdC})
 	}
 	calibration, err := water.NewCalibration(residuals)
 	if err != nil {
