@@ -30,7 +30,7 @@ func (h *hosts) RoundTrip(r *http.Request) (*http.Response, error) {
 			a, longest = answer, len(begin)
 		}
 	}
-	header := http.Header{"Content-Type": {a.media}, "Date": {h.b.now.Format(http.TimeFormat)}}
+	header := http.Header{"Content-Type": {a.media}, "Date": {h.b.now.Format(http.TimeFormat)}, "Etag": {`"one"`}}
 	return &http.Response{StatusCode: a.status, Header: header, ContentLength: int64(len(a.body)), Body: io.NopCloser(strings.NewReader(a.body)), Request: r}, nil
 }
 
@@ -100,6 +100,7 @@ func americanAnswers(observation reply) map[string]reply {
 	return map[string]reply{
 		nwsPoint:   stationList([3]string{"KXXA", "38.95", "-77"}, [3]string{"KXXB", "38.85", "-77"}, [3]string{"KXXC", "38.7", "-77"}, [3]string{"KXXD", "38.5", "-77"}, [3]string{"KFAR", "45", "-77"}),
 		nwsStation: {status: 404, media: "text/plain", body: "not found"}, nwsStation + "KXXA": observation, metHost: gridAnswer,
+		"api.weather.gov/alerts/": json200(`{"type":"FeatureCollection","features":[]}`),
 	}
 }
 

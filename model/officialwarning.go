@@ -13,12 +13,28 @@ type OfficialWarning struct {
 	Event    string           `json:"event"`    // the service's word for it
 	Severity Severity         `json:"severity"` // as given
 	Headline string           `json:"headline"` // as given
-	From     time.Time        `json:"from"`
-	Until    Maybe[time.Time] `json:"until"` // not known until the service says
-	// The place asked about: a warning counts for the waters of that cell.
-	LatDeg    float64   `json:"lat"`
-	LonDeg    float64   `json:"lon"`
-	FetchedAt time.Time `json:"fetched_at"`
+	From     time.Time        `json:"from"`     // zero where the service does not say: in force already
+	Until    Maybe[time.Time] `json:"until"`    // not known until the service says
+}
+
+// WarningsAnswer is what a feed of official warnings last answered for a place:
+// all that are in force or announced there, and none besides.
+type WarningsAnswer struct {
+	Source   string
+	LatDeg   float64
+	LonDeg   float64
+	AskedAt  time.Time // when it last answered, or stood by its answer
+	Warnings []OfficialWarning
+}
+
+// WarningsStand is how long after a feed last answered it is known which
+// warnings are in force: four rounds of asking. Our choice.
+const WarningsStand = 2 * time.Hour
+
+// Stands says whether an answer is still the last word at an instant. One from
+// further ahead than it could stand was written while a clock was wrong.
+func (a WarningsAnswer) Stands(at time.Time) bool {
+	return !a.AskedAt.IsZero() && at.Sub(a.AskedAt).Abs() <= WarningsStand
 }
 
 // Hazard is what a warning is about, as far as an angler's day goes.

@@ -1,6 +1,6 @@
-// Package brightsky reads the hourly answers of Bright Sky, which serves the
-// open data of Deutscher Wetterdienst, and writes the addresses to ask for
-// them.
+// Package brightsky reads the hourly answers and the official warnings of Bright
+// Sky, which serves the open data of Deutscher Wetterdienst, and writes the
+// addresses to ask for them.
 //
 // One answer mixes what stations measured with what is forecast, and fills what
 // the first station lacks from others. Here both are taken apart again: each
@@ -23,5 +23,6 @@
 // as the source.
 //
 // Reference: the answer as recorded in 2024; meaning of the values and
-// condition names from memory.
+// condition names from memory; warnings after the service's published answer
+// models (2023).
 package brightsky

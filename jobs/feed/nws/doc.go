@@ -1,6 +1,6 @@
-// Package nws reads the observations and the lists of stations of
-// api.weather.gov, the interface of the US National Weather Service, and writes
-// the addresses to ask for them.
+// Package nws reads the observations, the lists of stations and the official
+// warnings of api.weather.gov, the interface of the US National Weather Service,
+// and writes the addresses to ask for them.
 //
 // Units are read from each value and never assumed: a value in a unit this
 // package does not know is missing, with a warning. So is a value that no
