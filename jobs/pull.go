@@ -14,18 +14,20 @@ import (
 
 // PullStore is what pulling reads, and where weather is kept.
 type PullStore interface {
-	Weather
+	StateStore
 	FeedState(ctx context.Context, url string) (json.RawMessage, error)
 	PutFeedState(ctx context.Context, url string, nextAttempt time.Time, state json.RawMessage) error
 	PutStations(ctx context.Context, stations []model.Station) error
 	PutObservations(ctx context.Context, observations []model.Observation) (changed int, err error)
 	PutForecast(ctx context.Context, f model.Forecast) error
 	ConfirmForecast(ctx context.Context, source string, latDeg, lonDeg float64, at time.Time) error
+	PutWarnings(ctx context.Context, a model.WarningsAnswer) error
+	ConfirmWarnings(ctx context.Context, source string, latDeg, lonDeg float64, at time.Time) error
 }
 
-// Puller asks the feeds for the weather of the waters, no oftener than they
-// allow. What is remembered of each address is in the store, so a restart does
-// not ask again.
+// Puller asks the feeds for the weather and the official warnings of the waters,
+// no oftener than they allow. What is remembered of each address is in the store,
+// so a restart does not ask again.
 type Puller struct {
 	Store  PullStore
 	Client *feed.Client
@@ -41,9 +43,10 @@ type Puller struct {
 // Run pulls the present weather of the waters. One feed that fails does not
 // keep the others from being asked; what was stored before stays, and the
 // errors come back together. A feed's questions are made up when its turn comes,
-// since they may rest on what the one before it answered.
+// since they may rest on what the one before it answered. Where the models of the
+// waters stood in the settled past is stored at the end, so that no answer has to.
 func (p *Puller) Run(ctx context.Context, waters []model.Water) (map[string]int, error) {
-	counts := map[string]int{"requests": 0, "observations": 0, "forecasts": 0, "warnings": 0}
+	counts := map[string]int{"requests": 0, "observations": 0, "forecasts": 0, "official warnings": 0, "warnings": 0}
 	var faults []error
 	done := 0
 	for _, f := range feeds() {
@@ -53,8 +56,8 @@ func (p *Puller) Run(ctx context.Context, waters []model.Water) (map[string]int,
 		}
 		for i, r := range requests {
 			kind, err := p.one(ctx, f, r, waters, counts, func(body []byte) (parsed, error) { return f.parse(body, r, p.Now()) })
-			if kind == confirmed && f.grid {
-				err = errors.Join(err, p.Store.ConfirmForecast(ctx, f.name, r.lat, r.lon, p.Now()))
+			if kind == confirmed && f.confirm != nil {
+				err = errors.Join(err, f.confirm(p.Store, ctx, f.name, r.lat, r.lon, p.Now()))
 			}
 			if err != nil {
 				faults = append(faults, fmt.Errorf("pull %s: %w", f.name, err))
@@ -62,6 +65,13 @@ func (p *Puller) Run(ctx context.Context, waters []model.Water) (map[string]int,
 			p.progress(done+i+1, done+len(requests))
 		}
 		done += len(requests)
+	}
+	for _, w := range waters {
+		n, err := keepStates(ctx, p.Store, w, p.Now())
+		if err != nil {
+			faults = append(faults, fmt.Errorf("keep where the model of %s stands: %w", w.ID, err))
+		}
+		counts["water states"] += n
 	}
 	return counts, errors.Join(faults...)
 }
@@ -92,7 +102,7 @@ func (p *Puller) one(ctx context.Context, f source, r request, waters []model.Wa
 		counts["over budget"]++
 		return settled, nil
 	}
-	before, err := p.state(ctx, r.URL)
+	before, err := remembered(ctx, p.Store, r.URL)
 	if err != nil {
 		return settled, err
 	}
@@ -132,16 +142,17 @@ func (p *Puller) one(ctx context.Context, f source, r request, waters []model.Wa
 	return kind, errors.Join(fault, p.Store.PutFeedState(ctx, r.URL, after.NextAttempt, state))
 }
 
-func (p *Puller) state(ctx context.Context, url string) (feed.State, error) {
-	var s feed.State
-	body, err := p.Store.FeedState(ctx, url)
+// remembered is what is known of an address from the calls before.
+func remembered(ctx context.Context, s PullStore, url string) (feed.State, error) {
+	var state feed.State
+	body, err := s.FeedState(ctx, url)
 	if err != nil || body == nil {
-		return s, err
+		return state, err
 	}
-	if err := json.Unmarshal(body, &s); err != nil {
-		return s, fmt.Errorf("read what is remembered of %s: %w", url, err)
+	if err := json.Unmarshal(body, &state); err != nil {
+		return state, fmt.Errorf("read what is remembered of %s: %w", url, err)
 	}
-	return s, nil
+	return state, nil
 }
 
 // keep reads an answer and stores what of it lies within reach of a water.
@@ -182,6 +193,12 @@ func (p *Puller) keep(ctx context.Context, body []byte, waters []model.Water, co
 			return err
 		}
 		counts["forecasts"]++
+	}
+	if got.official != nil {
+		if err := p.Store.PutWarnings(ctx, *got.official); err != nil {
+			return err
+		}
+		counts["official warnings"] += len(got.official.Warnings)
 	}
 	return nil
 }

@@ -60,7 +60,7 @@ var gridAnswer = reply{200, "application/json", `{"geometry":{"coordinates":[-0.
 	{"time":"2026-02-06T13:00:00Z","data":{"instant":{"details":{"air_temperature":9,"wind_speed":5}}}}]}}`}
 
 // puller asks the invented feeds.
-func puller(t *testing.T, b *bench, answers map[string]reply) (p *jobs.Puller, f *feeds, warnings *[]string) {
+func puller(t testing.TB, b *bench, answers map[string]reply) (p *jobs.Puller, f *feeds, warnings *[]string) {
 	t.Helper()
 	f, warnings = &feeds{b: b, answers: answers}, &[]string{}
 	client, err := feed.New(feed.Options{Application: "osier/test", Contact: "angler@club.example", Transport: f, Now: b.clock, Random: func() float64 { return 0 }, Spacing: time.Nanosecond})

@@ -14,8 +14,9 @@ import (
 // how long it counts. Our choice.
 const oxygenBack = 24 * time.Hour
 
-// readingsOf lists the thermometer readings taken at a water by now: those sent
-// by themselves, and those inside session records.
+// readingsOf lists the readings of a water taken by now that may correct its
+// temperature: those sent by themselves, and those of thermometers inside session
+// records. Those of a session are listed by when it started.
 func readingsOf(ctx context.Context, s Weather, w model.Water, from, to, now time.Time) ([]model.MeterReading, error) {
 	if to.After(now) {
 		to = now
@@ -24,7 +25,7 @@ func readingsOf(ctx context.Context, s Weather, w model.Water, from, to, now tim
 	if err != nil {
 		return nil, err
 	}
-	sessions, err := s.Sessions(ctx, w.ID, "", from, to)
+	sessions, err := s.SessionsWithReading(ctx, w.ID, from, to)
 	if err != nil {
 		return nil, err
 	}

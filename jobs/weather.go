@@ -2,6 +2,9 @@ package jobs
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
 	"fmt"
 	"math"
 	"slices"
@@ -23,12 +26,14 @@ type Weather interface {
 	Observations(ctx context.Context, source, station string, from, to time.Time) ([]model.Observation, error)
 	Forecasts(ctx context.Context, latDeg, lonDeg float64, at time.Time, limit int) ([]model.Forecast, error)
 	MeterReadings(ctx context.Context, water string, from, to time.Time) ([]model.MeterReading, error)
-	Sessions(ctx context.Context, water, angler string, from, to time.Time) ([]model.Session, error)
+	SessionsWithReading(ctx context.Context, water string, from, to time.Time) ([]model.Session, error)
+	WaterStates(ctx context.Context, water string, from, to time.Time) ([]json.RawMessage, error)
 }
 
 // How much weather is read for one answer; all our choice.
 const (
-	// runIn is how far before the hours asked for weather is read: twenty days
+	// runIn is how far before the hours asked for thermometer readings count, and
+	// weather is read where it is too short to spin the water up: twenty days
 	// remove the guess at the water's start (reference pack, water-and-fish
 	// 2.1), and as many again ride out gaps.
 	runIn = 40 * 24 * time.Hour
@@ -48,26 +53,71 @@ type loaded struct {
 	history *plan.History
 	hours   []model.WeatherHour
 	credits []string
+	version string // of all that the water temperature rests on but the readings
 }
 
 // loadWeather reads the weather near a water and makes its hourly series over
-// the span, with the run-in before it.
+// the span, with what looks back from it. The water goes on from where it stood
+// before that, or starts anew where the weather is too short.
 func loadWeather(ctx context.Context, s Weather, w model.Water, from, to, now time.Time) (loaded, error) {
-	begin := from.Add(-runIn)
+	readings, err := readingsOf(ctx, s, w, from.Add(-runIn), to, now)
+	if err != nil {
+		return loaded{}, fmt.Errorf("readings at %s: %w", w.ID, err)
+	}
+	begin := beginning(from, readings)
+	line, err := lineBefore(ctx, s, w, begin, now)
+	if err != nil {
+		return loaded{}, fmt.Errorf("readings at %s: %w", w.ID, err)
+	}
+	before := plan.Before{Line: line}
+	state, ok, err := stateAt(ctx, s, w, begin, now)
+	if err != nil {
+		return loaded{}, err
+	}
+	if ok {
+		before.State = model.Known(state.State)
+		begin = begin.Add(time.Hour) // the first hour after the state
+	} else {
+		begin = from.Add(-runIn)
+	}
 	sources, err := readSources(ctx, s, w, begin, to, now)
 	if err != nil {
 		return loaded{}, fmt.Errorf("weather at %s: %w", w.ID, err)
 	}
 	hours := model.WeatherAt(sources, begin, to, now)
-	readings, err := readingsOf(ctx, s, w, begin, to, now)
-	if err != nil {
-		return loaded{}, fmt.Errorf("readings at %s: %w", w.ID, err)
-	}
-	history, err := plan.NewHistory(w, hours, readings, now)
+	history, err := plan.ContinueHistory(w, before, hours, readings, now)
 	if err != nil {
 		return loaded{}, err
 	}
-	return loaded{history: history, hours: hours, credits: credits(hours)}, nil
+	version, err := versionOf(hours, before)
+	if err != nil {
+		return loaded{}, err
+	}
+	return loaded{history: history, hours: hours, credits: together(credits(hours), state.Credits), version: version}, nil
+}
+
+// versionOf names the weather read and what is known from before it.
+func versionOf(hours []model.WeatherHour, before plan.Before) (string, error) {
+	version := model.WeatherVersion(hours)
+	if before == (plan.Before{}) {
+		return version, nil
+	}
+	known, err := json.Marshal(before)
+	if err != nil {
+		return "", fmt.Errorf("name the weather: %w", err)
+	}
+	sum := sha256.Sum256(append([]byte(version), known...))
+	return "w-" + hex.EncodeToString(sum[:8]), nil
+}
+
+// together lists what either list has, once.
+func together(a, b []string) []string {
+	for _, s := range b {
+		if !slices.Contains(a, s) {
+			a = append(a, s)
+		}
+	}
+	return a
 }
 
 func readSources(ctx context.Context, s Weather, w model.Water, from, to, now time.Time) (model.Sources, error) {

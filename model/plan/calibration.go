@@ -24,7 +24,7 @@ func (h *History) calibrate(readings []model.MeterReading) error {
 	for _, r := range h.meter {
 		i, _ := h.hourNearest(r.At)
 		modelled := h.temps[i].SurfaceC
-		if h.deep(r.DepthM) {
+		if deep(h.Water, r.DepthM) {
 			modelled = h.temps[i].BottomC
 		}
 		h.residuals = append(h.residuals, water.Residual{
@@ -44,8 +44,8 @@ func correctable(e water.Estimate) bool { return e.Basis != water.FromClimate &&
 
 // deep says whether a depth lies in the lower half of the water. A reading of
 // no depth was taken where a thermometer is usually held: near the surface.
-func (h *History) deep(depthM model.Maybe[model.Metres]) bool {
-	return depthM.Or(0) > h.Water.MeanDepthM/2
+func deep(w model.Water, depthM model.Maybe[model.Metres]) bool {
+	return depthM.Or(0) > w.MeanDepthM/2
 }
 
 // belowItsLayer says whether a reading was taken deep in water that the model
@@ -53,7 +53,7 @@ func (h *History) deep(depthM model.Maybe[model.Metres]) bool {
 // there than the figure near the surface, which such a reading must not cool:
 // the cautions for fish go by it.
 func (h *History) belowItsLayer(r model.MeterReading, e water.Estimate) bool {
-	return h.deep(r.DepthM) && e.BottomDepthM <= e.SurfaceDepthM
+	return deep(h.Water, r.DepthM) && e.BottomDepthM <= e.SurfaceDepthM
 }
 
 // BelowItsLayer says so of a reading that has not been kept yet.
@@ -118,6 +118,9 @@ func (h *History) waterEstimate(i int, by water.Calibration) model.WaterEstimate
 		w.Depth += "; the air of the hour was missing, the day's mean was carried on"
 	}
 	if correctable(e) {
+		if h.line.Readings > 0 {
+			w.Depth += fmt.Sprintf("; moved by what %d earlier thermometer readings say of this water", h.line.Readings)
+		}
 		w.CalibratedBy = h.calibratedBy(e.At)
 	}
 	return w

@@ -23,25 +23,44 @@ type History struct {
 	Now   time.Time
 	zone  *time.Location
 	hours []model.WeatherHour
-	temps []water.Estimate // one for each hour, by the weather alone
+	line  water.Line
+	temps []water.Estimate // one for each hour, by the weather and the line
 
 	meter     []model.MeterReading // those that correct the model, in order of time
 	residuals []water.Residual     // what each says of it
 	corrected water.Calibration    // by all of them
 }
 
-// NewHistory runs the water through its weather. The hours must follow each
-// other without a break; they may reach as far back as there is weather, and
-// as far ahead as there is a forecast. Of the thermometer readings those count
-// that fall within the hours the model was run for.
+// Before is what is known of a water from before the hours of a history.
+type Before struct {
+	State model.Maybe[water.State] // where the model stood; without one it starts anew
+	Line  water.Line               // what the readings of years say of it
+}
+
+// NewHistory runs the water through its weather, with nothing known from before
+// it. Otherwise it is ContinueHistory.
 func NewHistory(w model.Water, hours []model.WeatherHour, readings []model.MeterReading, now time.Time) (*History, error) {
+	return ContinueHistory(w, Before{}, hours, readings, now)
+}
+
+// ContinueHistory runs the water through its weather, on from where it stood.
+// The hours must follow each other without a break, and the state where there is
+// one; they may reach as far back as there is weather, and as far ahead as there
+// is a forecast. Of the thermometer readings those count that fall within the
+// hours the model was run for.
+func ContinueHistory(w model.Water, before Before, hours []model.WeatherHour, readings []model.MeterReading, now time.Time) (*History, error) {
 	zone, err := w.Location()
 	if err != nil {
 		return nil, err
 	}
-	h := &History{Water: w, Now: now, zone: zone, hours: hours}
-	if h.temps, err = waterTemperatures(w, hours, now); err != nil {
+	h := &History{Water: w, Now: now, zone: zone, hours: hours, line: before.Line}
+	if h.temps, err = temperaturesFrom(w, before.State, hours, now); err != nil {
 		return nil, fmt.Errorf("water temperature at %s: %w", w.ID, err)
+	}
+	for i, e := range h.temps {
+		if correctable(e) {
+			h.temps[i] = h.line.Apply(e)
+		}
 	}
 	if err := h.calibrate(readings); err != nil {
 		return nil, fmt.Errorf("water temperature at %s: %w", w.ID, err)
@@ -58,32 +77,41 @@ func site(w model.Water) water.Site {
 	return s
 }
 
+// temperaturesFrom gives one estimate an hour, on from the state where there is
+// one.
+func temperaturesFrom(w model.Water, state model.Maybe[water.State], hours []model.WeatherHour, now time.Time) ([]water.Estimate, error) {
+	if !state.Known {
+		estimates, _, err := waterTemperatures(w, hours, now)
+		return estimates, err
+	}
+	estimates, _, err := water.Run(site(w), state.Value, slabHours(hours), nil)
+	return estimates, err
+}
+
 // waterTemperatures gives one estimate an hour: the climate's until weather
-// begins, and the slab's from there on.
-func waterTemperatures(w model.Water, hours []model.WeatherHour, now time.Time) ([]water.Estimate, error) {
+// begins, and the slab's from there on. The state is that after the last hour,
+// not known where no weather began.
+func waterTemperatures(w model.Water, hours []model.WeatherHour, now time.Time) (estimates []water.Estimate, last model.Maybe[water.State], err error) {
 	s := site(w)
-	estimates := make([]water.Estimate, 0, len(hours))
+	estimates = make([]water.Estimate, 0, len(hours))
 	start := weatherBegins(hours, now)
 	for _, h := range hours[:start] {
 		e, err := water.ClimateEstimate(s, h.At)
 		if err != nil {
-			return nil, err
+			return nil, last, err
 		}
 		estimates = append(estimates, e)
 	}
 	if start == len(hours) {
-		return estimates, nil
+		return estimates, last, nil
 	}
-	forcing := make([]water.Hour, 0, len(hours)-start)
-	for _, h := range hours[start:] {
-		forcing = append(forcing, slabHour(h))
-	}
+	forcing := slabHours(hours[start:])
 	state, err := water.StartFromAir(s, hours[start].At.Add(-time.Hour), forcing)
 	if err != nil {
-		return nil, err
+		return nil, last, err
 	}
-	estimates, _, err = water.Run(s, state, forcing, estimates)
-	return estimates, err
+	estimates, state, err = water.Run(s, state, forcing, estimates)
+	return estimates, model.Known(state), err
 }
 
 // weatherBegins is the first hour from which the slab can run: the first with
@@ -103,6 +131,14 @@ func weatherBegins(hours []model.WeatherHour, now time.Time) int {
 		return len(hours)
 	}
 	return first
+}
+
+func slabHours(hours []model.WeatherHour) []water.Hour {
+	out := make([]water.Hour, len(hours))
+	for i, h := range hours {
+		out[i] = slabHour(h)
+	}
+	return out
 }
 
 func slabHour(h model.WeatherHour) water.Hour {
@@ -148,7 +184,7 @@ func (h *History) Between(from, to time.Time, depthM model.Maybe[model.Metres]) 
 	for i := first; i < last; i++ {
 		e := h.waterAt(i, before)
 		middle.Low, middle.High = math.Min(middle.Low, e.LowC), math.Max(middle.High, e.HighC)
-		if h.deep(depthM) {
+		if deep(h.Water, depthM) {
 			middle.Low, middle.High = math.Min(middle.Low, e.BottomLowC), math.Max(middle.High, e.BottomHighC)
 		}
 	}

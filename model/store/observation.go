@@ -16,12 +16,14 @@ import (
 // when it is a correction, or when the stored one is not, and anything in it
 // differs: archives change values under the same text. So asking a feed twice
 // adds nothing, and a late copy of the first text never undoes a correction.
+// States of waters that may rest on what changed are deleted along with it.
 func (db *DB) PutObservations(ctx context.Context, observations []model.Observation) (changed int, err error) {
 	for _, o := range observations {
 		if err := finite(o); err != nil {
 			return 0, err
 		}
 	}
+	var earliest time.Time
 	err = db.inTx(ctx, func(tx *sql.Tx) error {
 		stmt, err := tx.PrepareContext(ctx, `INSERT INTO observations (source, station, at,
 			air_temp_c, dew_point_c, wind_mps, wind_from_deg, gust_mps, qnh_hpa, sea_level_hpa, station_hpa,
@@ -60,9 +62,15 @@ func (db *DB) PutObservations(ctx context.Context, observations []model.Observat
 			if err != nil {
 				return unavailable("count observations", err)
 			}
+			if n > 0 && (changed == 0 || o.At.Before(earliest)) {
+				earliest = o.At
+			}
 			changed += int(n)
 		}
 		if err := stmt.Close(); err != nil || changed == 0 {
+			return err
+		}
+		if err := forgetStatesFrom(ctx, tx, earliest); err != nil {
 			return err
 		}
 		return revise(ctx, tx)

@@ -105,16 +105,21 @@ func identityFree(ctx context.Context, tx *sql.Tx, s model.Session) error {
 	return &model.Error{Code: model.Conflict, Field: "session " + s.ID, Wrong: fmt.Sprintf("water, angler, group and start would be those of session %s", other), Right: "delete one of the two if they are the same"}
 }
 
-// DeleteSession removes a session and what was joined from it, so that the
-// next fit does not hold it.
+// DeleteSession removes a session, the events it was made of and what was joined
+// from it, so that the next fit does not hold it. One that is not a record yet
+// goes with its events.
 func (db *DB) DeleteSession(ctx context.Context, id string) error {
 	return db.inTx(ctx, func(tx *sql.Tx) error {
-		res, err := tx.ExecContext(ctx, `DELETE FROM sessions WHERE id = $1`, id)
-		if err != nil {
-			return unavailable("delete the session", err)
+		gone := int64(0)
+		for _, statement := range []string{`DELETE FROM sessions WHERE id = $1`, `DELETE FROM events WHERE session = $1`} {
+			n, err := exec(ctx, tx, "deletion of the session", statement, id)
+			if err != nil {
+				return err
+			}
+			gone += n
 		}
-		if n, err := res.RowsAffected(); err != nil || n == 0 {
-			return errors.Join(err, model.NotFoundf("session", "", "there is no session %q", id))
+		if gone == 0 {
+			return model.NotFoundf("session", "", "there is no session %q", id)
 		}
 		return dropJoined(ctx, tx, id)
 	})
@@ -154,4 +159,14 @@ func (db *DB) Sessions(ctx context.Context, water, angler string, from, to time.
 	return list[model.Session](ctx, db.read, "sessions", `SELECT body FROM sessions
 		WHERE ($1 = '' OR water = $1) AND ($2 = '' OR angler = $2) AND starts >= $3 AND starts <= $4
 		ORDER BY starts, id`, water, angler, unix(from), unix(to))
+}
+
+// SessionsWithReading lists the sessions of a water that start in a span, both
+// ends included, in which an instrument read the water's temperature, by start.
+// They are found by their text: few of many records hold such a reading, and
+// each answer asks for those of years.
+func (db *DB) SessionsWithReading(ctx context.Context, water string, from, to time.Time) ([]model.Session, error) {
+	return list[model.Session](ctx, db.read, "sessions", `SELECT body FROM sessions
+		WHERE water = $1 AND starts >= $2 AND starts <= $3 AND body LIKE '%"instrument":true%'
+		ORDER BY starts, id`, water, unix(from), unix(to))
 }

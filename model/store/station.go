@@ -9,7 +9,8 @@ import (
 	"osier/model"
 )
 
-// PutStations keeps stations, replacing what was known of each.
+// PutStations keeps stations, replacing what was known of each. States of waters
+// that may rest on what changed are deleted along with it.
 func (db *DB) PutStations(ctx context.Context, stations []model.Station) error {
 	for _, s := range stations {
 		if err := numbers(s.LatDeg, s.LonDeg, float64(s.ElevationM.Value)); err != nil {
@@ -33,6 +34,9 @@ func (db *DB) PutStations(ctx context.Context, stations []model.Station) error {
 		}
 		if changed == 0 {
 			return nil
+		}
+		if err := forgetStates(ctx, tx); err != nil {
+			return err
 		}
 		return revise(ctx, tx)
 	})

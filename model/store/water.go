@@ -2,18 +2,29 @@ package store
 
 import (
 	"context"
+	"database/sql"
 
 	"osier/model"
 )
 
-// PutWater keeps a water with its pegs, replacing what was there.
+// PutWater keeps a water with its pegs, replacing what was there. Where it
+// changed, the states of its model are deleted along with it.
 func (db *DB) PutWater(ctx context.Context, w model.Water) error {
 	body, err := encode("water "+w.ID, w)
 	if err != nil {
 		return err
 	}
-	return db.change(ctx, "water", `INSERT INTO waters (id, body) VALUES ($1, $2)
-		ON CONFLICT (id) DO UPDATE SET body = excluded.body WHERE waters.body <> excluded.body`, w.ID, body)
+	return db.inTx(ctx, func(tx *sql.Tx) error {
+		n, err := exec(ctx, tx, "water", `INSERT INTO waters (id, body) VALUES ($1, $2)
+			ON CONFLICT (id) DO UPDATE SET body = excluded.body WHERE waters.body <> excluded.body`, w.ID, body)
+		if err != nil || n == 0 {
+			return err
+		}
+		if err := forgetStatesOf(ctx, tx, w.ID); err != nil {
+			return err
+		}
+		return revise(ctx, tx)
+	})
 }
 
 // Water finds one water.
