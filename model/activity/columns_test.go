@@ -186,7 +186,9 @@ func TestFeedUsedCannotBeTold(t *testing.T) {
 			"LowLightShare", "PegEffort7dRodHours", "PlannedRateGH", "StartingRateGH",
 			"WaterC", "LogCapacityRatio", "Known",
 		}},
-		{activity.SessionRow{}, []string{"Covariates", "Bites", "RodHours"}},
+		{activity.SessionRecord{}, []string{"ID", "Water", "Peg", "Angler", "Intervals", "Weight"}},
+		{activity.IntervalRecord{}, []string{"Covariates", "Bites", "Fish", "BitesKnown", "FishKnown", "RodHours"}},
+		{activity.Setting{}, []string{"Water", "Peg", "Angler"}},
 	} {
 		var got []string
 		for _, field := range reflect.VisibleFields(reflect.TypeOf(c.holder)) {

@@ -31,6 +31,8 @@ type CountFit struct {
 	LogLikelihood float64 `json:"log_likelihood"`
 	Rows          int     `json:"rows"`
 	Sessions      int     `json:"sessions"`
+	// Steps is how many Newton steps the fit took in all.
+	Steps int `json:"steps"`
 	// Core is the covariance of the coefficients and the core's levels, row
 	// after row, and Leaf the factor eliminated (-1 without one). They carry
 	// Predict.
@@ -107,6 +109,44 @@ func FitCountsAt(records CountRecords, priors CountPriors, spread CountSpread) (
 	return fitter.result(m, spread, value), nil
 }
 
+// FitCountsFrom fits coefficients and effects at the spread of an earlier fit,
+// starting from its mode: groups that it knew begin at their effects. With few
+// new sessions a step or two of Newton's is all it takes (Steps). Factors must
+// have the names they had; a factor the earlier fit lacked begins at fit zero's
+// sd.
+func FitCountsFrom(from CountFit, records CountRecords, priors CountPriors) (CountFit, error) {
+	if !slices.Equal(from.Columns, records.Columns) {
+		return CountFit{}, fmt.Errorf("fit counts: the earlier fit has columns %v and the records %v; fit anew", from.Columns, records.Columns)
+	}
+	spread := startSpread(len(records.Factors))
+	spread.Alpha = from.Spread.Alpha
+	fitter, err := newCountFitter(records, priors)
+	if err != nil {
+		return CountFit{}, fmt.Errorf("fit counts: %w", err)
+	}
+	fitter.poisson = spread.Alpha == 0
+	m := fitter.laplace(len(records.Columns))
+	copy(m.beta, from.Coefficients)
+	for k, factor := range records.Factors {
+		at := slices.IndexFunc(from.Factors, func(f FittedFactor) bool { return f.Name == factor.Name })
+		if at < 0 {
+			continue
+		}
+		spread.SDs[k] = from.Spread.SDs[at]
+		effects := m.effectsOf(k)
+		for l, level := range factor.Levels {
+			if was, seen := slices.BinarySearch(from.Factors[at].Levels, level); seen {
+				effects[l] = from.Factors[at].Effects[was]
+			}
+		}
+	}
+	value, err := fitter.at(m, spread)
+	if err != nil {
+		return CountFit{}, fmt.Errorf("fit counts: %w", records.named(err))
+	}
+	return fitter.result(m, spread, value), nil
+}
+
 // named puts the column's name to a pivotError.
 func (r CountRecords) named(err error) error {
 	var pivot pivotError
@@ -140,7 +180,7 @@ func newCountFitter(records CountRecords, priors CountPriors) (*countFitter, err
 func (f *countFitter) result(m *laplace, spread CountSpread, value float64) CountFit {
 	fit := CountFit{
 		Columns: slices.Clone(f.records.Columns), Coefficients: slices.Clone(m.beta), SEs: make([]float64, len(m.beta)),
-		Spread: spread, LogLikelihood: value, Rows: len(f.rows.offset), Sessions: f.rows.count(),
+		Spread: spread, LogLikelihood: value, Rows: len(f.rows.offset), Sessions: f.rows.count(), Steps: m.steps,
 		Core: m.inverse(), Leaf: f.rows.leaf, Ties: []LeafTie{}, Factors: make([]FittedFactor, len(f.records.Factors)),
 	}
 	for j := range m.free {

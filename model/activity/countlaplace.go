@@ -39,6 +39,19 @@ type laplace struct {
 	// storage of a step and of the inverse.
 	stepCore, stepLeaf, inverted []float64
 	slopes                       slopes
+
+	steps int // Newton steps taken
+}
+
+// effectsOf is where the effects of a factor are kept, by level.
+func (m *laplace) effectsOf(factor int) []float64 {
+	for c, k := range m.rows.core {
+		if k == factor {
+			from, to := m.rows.levels(c)
+			return m.effects[from:to]
+		}
+	}
+	return m.leaf
 }
 
 // sessionSums are a session's counts and means in all, Y and M.

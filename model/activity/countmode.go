@@ -44,6 +44,7 @@ func (m *laplace) findMode(tolerance float64) (float64, error) {
 		if !ok {
 			return 0, errNoMode
 		}
+		m.steps++
 		value = next
 	}
 	return 0, errNoMode

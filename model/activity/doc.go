@@ -2,34 +2,36 @@
 //
 // It holds one table of columns with fixed centres, scales and priors
 // (columns.go), the design row that a session's forecast conditions make
-// (BuildRow), one guarded least squares (LeastSquares), and the plain baseline:
-// ordinary least squares of the log bite rate, drawn towards the prior while
-// records are few (FitBaseline). The prior alone is fit number zero (PriorFit)
-// and always answers. A richer count model has to forecast better than this
-// baseline before it may replace it, so the baseline is kept plain on purpose.
+// (BuildRow), and the model of one group of fish (Fit): NB2 counts of true bites
+// with a log link, log-hours offset and effects of waters, anglers and pegs, all
+// with priors, and the share of bites that is landed. The prior alone is fit
+// zero (PriorFit) and always answers.
 //
-// Beside it stands the count model (FitCounts): NB2 counts with a log link,
-// log-hours offset and effects of waters, anglers and pegs, alpha and the sds by
-// Laplace's approximation. count*.go hold its records, rows, mode, slopes, fit
-// and forecast; choice.go what follows from doubt about feed.
+//	fit*.go            sessions in, a fit out, and when a new one may replace it
+//	count*.go          the count regression itself: records, mode, slopes, Laplace
+//	                   fit, predictions and their scores
+//	landed*.go         fish from bites
+//	forecast.go, effects.go, difference.go  what a fit says
+//	feed*.go, choice.go  which feed to recommend, and to try
+//	evaluation*.go     how good forecasts were
+//	baseline.go, leastsquares.go  the plain regression that the model must beat,
+//	                   there to be scored beside it and for nothing else
 //
 // Two ideas rule the package.
 //
 //   - Feed follows bites, so feed given during a spell can never explain that
 //     spell's bites. Only the planned rate can be told to this package; there
 //     is no field for feed used.
-//   - A mean of log rates is not the log of a mean rate. The prior speaks of
-//     mean rates, least squares of mean log rates, and the step between the two
-//     is taken openly, once, in prior.go.
+//   - A mean of log rates is not the log of a mean rate. Forecasts integrate over
+//     the doubt about the log rate; nothing plugs in its exponential.
 //
 // It does not hold appetite, weather, the starting feed rate or the clock: all
-// of those arrive as plain numbers in Covariates. The baseline has no effects for
-// single waters or anglers; its forecast carries their spread, not their names.
+// of those arrive as plain numbers in Covariates.
 //
 // A first forecast:
 //
-//	fit, err := activity.FitBaseline("bream", rows)
-//	forecast, err := fit.Forecast(conditions, 5) // five rod-hours
+//	fit, err := activity.FitRecords("bream", sessions)
+//	forecast, err := fit.Forecast(conditions, activity.Setting{Water: "pit"}, 5) // five rod-hours
 //
 // # References
 //

@@ -3,8 +3,6 @@ package activity
 import (
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Effect says in plain words what the records show about one column. Change
@@ -23,29 +21,45 @@ type Effect struct {
 
 // Effects returns one Effect for each column but the intercept, in order.
 //
-// They speak of the records alone (least squares and its t interval), because
-// the blended estimate would pass off the prior as a finding. Forecasts use the
-// blended one.
+// They speak of the records alone, because what is believed after them would
+// pass off the prior as a finding; forecasts use what is believed. What the
+// records say by themselves is what is left of the belief about a column when
+// its prior is taken out again, both being normal (precisions subtract): exact
+// where the columns do not overlap.
 func (f Fit) Effects() ([]Effect, error) {
-	if err := f.check(); err != nil {
+	if err := f.Check(); err != nil {
 		return nil, fmt.Errorf("effects: %w", err)
 	}
-	out := make([]Effect, 0, len(f.Columns)-1)
-	for j := 1; j < len(f.Columns); j++ {
-		out = append(out, f.effect(f.Columns[j], columnTable[j].Column))
+	columns, err := Columns(f.Group)
+	if err != nil {
+		return nil, fmt.Errorf("effects: %w", err)
+	}
+	out := make([]Effect, 0, len(columns)-1)
+	for j := 1; j < len(columns); j++ {
+		out = append(out, effect(f.Count.Coefficients[j], f.Count.SEs[j], columns[j]))
 	}
 	return out, nil
 }
 
-func (f Fit) effect(c FittedColumn, about Column) Effect {
-	e := Effect{Column: c.Name, Learnt: c.Fitted}
-	if !c.Fitted {
-		e.Text = fmt.Sprintf("%s: not learnt yet, the prior stands (%s)", about.Meaning, c.NotFitted)
+// leastLearnt is how much of a prior's precision the records must add before
+// they are said to speak of a column; our choice.
+const leastLearnt = 0.1
+
+// normal90 is the 95 % point of the standard normal.
+const normal90 = 1.6448536269514722
+
+func effect(estimate, sd float64, about Column) Effect {
+	e := Effect{Column: about.Name}
+	priorPrecision := 1 / (about.PriorSD * about.PriorSD)
+	precision := 1/(sd*sd) - priorPrecision
+	if precision < leastLearnt*priorPrecision {
+		e.Text = fmt.Sprintf("%s: the records say too little yet, the prior stands", about.Meaning)
 		return e
 	}
-	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(f.DegreesOfFreedom)}.Quantile(0.95)
-	low, high := c.RecordsEstimate-t*c.RecordsSE, c.RecordsEstimate+t*c.RecordsSE
-	e.Change, e.Low90, e.High90 = boundedExp(c.RecordsEstimate)-1, boundedExp(low)-1, boundedExp(high)-1
+	e.Learnt = true
+	alone, se := (estimate/(sd*sd)-about.PriorMean*priorPrecision)/precision, 1/math.Sqrt(precision)
+	low, high := alone-normal90*se, alone+normal90*se
+	e.Change, e.Low90, e.High90 = boundedExp(alone)-1, boundedExp(low)-1, boundedExp(high)-1
 	e.Found = low > 0 || high < 0
 	interval := fmt.Sprintf("90 %% interval %+.0f to %+.0f %% for each %s", 100*e.Low90, 100*e.High90, about.ScaledUnit)
 	switch {
@@ -71,9 +85,9 @@ type Contribution struct {
 
 // Contributions compares a session with usual conditions: for each column but
 // the intercept, in order, the estimate times the difference. They add up to
-// the difference of the two log rates. A value outside its range is an error.
+// the difference of the two log rates at one water for one angler. A value outside its range is an error.
 func (f Fit) Contributions(session, usual Covariates) ([]Contribution, error) {
-	if err := f.check(); err != nil {
+	if err := f.Check(); err != nil {
 		return nil, fmt.Errorf("contributions: %w", err)
 	}
 	here, _, err := BuildRow(session)
@@ -90,7 +104,7 @@ func (f Fit) Contributions(session, usual Covariates) ([]Contribution, error) {
 		out = append(out, Contribution{
 			Column:        about.Name,
 			Value:         about.Centre + about.Scale*here[j],
-			EffectLogRate: f.Columns[j].Estimate * (here[j] - there[j]),
+			EffectLogRate: f.Count.Coefficients[j] * (here[j] - there[j]),
 		})
 	}
 	return out, nil

@@ -1,9 +1,6 @@
 package activity
 
 import (
-	"math"
-
-	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -12,8 +9,7 @@ import (
 var (
 	StandardNormalNodes = standardNormalNodes
 	CountQuantile       = countQuantile
-	ThinnedCDF          = thinnedCDF
-	LandingShare        = landingShare
+	ExpectedShare       = expectedShare
 	NB2CDF              = nb2CDF
 )
 
@@ -44,31 +40,10 @@ func CoefficientsBothWays(x [][]float64, y []float64, refined bool) (library, qr
 	return z.unscale(byLibrary), z.unscale(byQR), nil
 }
 
-// MixtureBites is the distribution function of fit zero's bites.
+// MixtureBites is the distribution function of a forecast's bites.
 func MixtureBites(mean, variance, theta, rodHours float64) (cdf func(int) float64, rateMean float64) {
-	m := newMixture(mean, variance, theta, rodHours)
+	m := newCountMixture(mean, variance, 1/theta, rodHours, 0, 0)
 	return m.bites, m.rateMean()
-}
-
-// MixtureLogProbability is the log probability of a count under the mixture's
-// nodes, for any theta.
-func MixtureLogProbability(mean, variance, theta, rodHours float64, y int) float64 {
-	m := newMixture(mean, variance, theta, rodHours)
-	terms := make([]float64, len(m.rates))
-	for i, rate := range m.rates {
-		terms[i] = math.Log(m.weights[i]) + nb2LogPMF(y, rate*rodHours, theta)
-	}
-	return floats.LogSumExp(terms)
-}
-
-// LogNormalBites is the distribution function of the blended baseline's bites.
-func LogNormalBites(mean, sd, rodHours float64) func(int) float64 {
-	return newLogNormal(mean, sd, rodHours).bites
-}
-
-// MixtureFish is the distribution function of fit zero's fish.
-func MixtureFish(mean, variance, theta, rodHours float64) func(int) float64 {
-	return newMixture(mean, variance, theta, rodHours).fish
 }
 
 // LaplaceSlope is Laplace's log-likelihood and its gradient in (log alpha, log

@@ -1,9 +1,6 @@
 package activity
 
-import (
-	"fmt"
-	"math"
-)
+import "fmt"
 
 // maxRodHours is the longest exposure of one session; our choice.
 const maxRodHours = 200
@@ -25,7 +22,8 @@ type Forecast struct {
 	// Step is ActivityStep of the median rate.
 	Step string `json:"step"`
 	// Missing are the columns whose value was not known.
-	Missing []string `json:"missing"`
+	Missing []string      `json:"missing"`
+	Basis   ForecastBasis `json:"basis"`
 }
 
 // RateForecast is in true bites per rod-hour.
@@ -56,16 +54,12 @@ type FishForecast struct {
 }
 
 // Forecast predicts a session of rodHours (above 0, at most 200) under the
-// given conditions, for a water, angler and peg without records of their own.
-//
-// Fit zero predicts by its own model: NB2 counts whose log mean rate is normal
-// with the variance of the coefficients and of water, angler and peg. A fit
-// with records predicts as least squares does: a log-normal rate, cut into
-// whole bites, with the blended estimates, their covariance and the blended sd
-// of a single session. A quantile is the smallest count k with P(Y <= k) >= p.
-// Each bite is landed with the mean landing share, about 0.62.
-func (f Fit) Forecast(c Covariates, rodHours float64) (Forecast, error) {
-	if err := f.check(); err != nil {
+// given conditions: NB2 counts whose log mean rate is normal, with the doubt
+// about the coefficients, and about the water, the peg and the angler, whether
+// the fit has seen them or not; fish by the share this angler lands. A quantile
+// is the smallest count k with P(Y <= k) >= p.
+func (f Fit) Forecast(c Covariates, at Setting, rodHours float64) (Forecast, error) {
+	if err := f.Check(); err != nil {
 		return Forecast{}, fmt.Errorf("forecast: %w", err)
 	}
 	if !(rodHours > 0 && rodHours <= maxRodHours) {
@@ -75,43 +69,50 @@ func (f Fit) Forecast(c Covariates, rodHours float64) (Forecast, error) {
 	if err != nil {
 		return Forecast{}, fmt.Errorf("forecast: %w", err)
 	}
-	out := summarise(f.predict(row, rodHours), rodHours)
-	out.Missing = missing
+	mean, variance, err := f.Count.Predict(row, at.groups(f.Count.Factors))
+	if err != nil {
+		return Forecast{}, fmt.Errorf("forecast: %w", err)
+	}
+	out := Forecast{RodHours: rodHours, Missing: missing, Basis: ForecastBasis{LogRateMean: mean, LogRateVariance: variance, Alpha: f.Count.Spread.Alpha}}
+	out.Basis.LandedLogitMean, out.Basis.LandedLogitVariance = f.Landed.Logit(at.Angler)
+	out.summarise(out.Basis.mixture(rodHours))
 	return out, nil
 }
 
-// predict chooses the predictive for a design row.
-func (f Fit) predict(row []float64, rodHours float64) predictive {
-	mean, variance := f.logRate(row)
-	if f.Weight == 0 {
-		return newMixture(mean-f.MeanLogMultiplier, variance+f.groupVariance(), f.Theta, rodHours)
-	}
-	return newLogNormal(mean, math.Sqrt(variance+f.LogRateSD*f.LogRateSD), rodHours)
+// ForecastBasis is what a forecast is computed from: enough to score it later,
+// for whatever length the session had.
+type ForecastBasis struct {
+	LogRateMean         float64 `json:"log_rate_mean"`
+	LogRateVariance     float64 `json:"log_rate_variance"`
+	Alpha               float64 `json:"alpha"` // 1/theta
+	LandedLogitMean     float64 `json:"landed_logit_mean"`
+	LandedLogitVariance float64 `json:"landed_logit_variance"`
 }
 
-func summarise(p predictive, rodHours float64) Forecast {
+// Bites is the distribution of the true bites in rodHours (above 0).
+func (b ForecastBasis) Bites(rodHours float64) (CountPrediction, error) {
+	return NewCountPrediction(b.LogRateMean, b.LogRateVariance, rodHours, b.Alpha)
+}
+
+func (b ForecastBasis) mixture(rodHours float64) countMixture {
+	return newCountMixture(b.LogRateMean, b.LogRateVariance, b.Alpha, rodHours, b.LandedLogitMean, b.LandedLogitVariance)
+}
+
+func (f *Forecast) summarise(p countMixture) {
 	bites := func(q float64) int { return countQuantile(p.bites, q) }
 	fish := func(q float64) int { return countQuantile(p.fish, q) }
-	out := Forecast{
-		RodHours: rodHours,
-		RatePerRodHour: RateForecast{
-			Mean: p.rateMean(), Median: p.rateQuantile(0.5),
-			Low50: p.rateQuantile(0.25), High50: p.rateQuantile(0.75),
-			Low90: p.rateQuantile(0.05), High90: p.rateQuantile(0.95),
-		},
-		Bites: BitesForecast{
-			Mean: rodHours * p.rateMean(), Median: bites(0.5),
-			Low50: bites(0.25), High50: bites(0.75), Low90: bites(0.05), High90: bites(0.95),
-		},
-		Fish: FishForecast{
-			Mean:  landingShare() * rodHours * p.rateMean(),
-			Low90: fish(0.05), High90: fish(0.95),
-		},
-		NoBiteProbability: p.bites(0),
-		BlankProbability:  p.fish(0),
+	f.RatePerRodHour = RateForecast{
+		Mean: p.rateMean(), Median: p.rateQuantile(0.5),
+		Low50: p.rateQuantile(0.25), High50: p.rateQuantile(0.75),
+		Low90: p.rateQuantile(0.05), High90: p.rateQuantile(0.95),
 	}
-	out.Step = ActivityStep(out.RatePerRodHour.Median)
-	return out
+	f.Bites = BitesForecast{
+		Mean: f.RodHours * p.rateMean(), Median: bites(0.5),
+		Low50: bites(0.25), High50: bites(0.75), Low90: bites(0.05), High90: bites(0.95),
+	}
+	f.Fish = FishForecast{Mean: p.fishMean(), Low90: fish(0.05), High90: fish(0.95)}
+	f.NoBiteProbability, f.BlankProbability = p.bites(0), p.fish(0)
+	f.Step = ActivityStep(f.RatePerRodHour.Median)
 }
 
 // ActivityStep names a rate of true bites per hour on one rod: Still under 0.5,

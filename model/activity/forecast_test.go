@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -13,9 +14,9 @@ import (
 	"osier/model/activity"
 )
 
-func mustForecast(t fataler, fit activity.Fit, c activity.Covariates, hours float64) activity.Forecast {
+func mustForecast(t fataler, fit activity.Fit, c activity.Covariates, at activity.Setting, hours float64) activity.Forecast {
 	t.Helper()
-	f, err := fit.Forecast(c, hours)
+	f, err := fit.Forecast(c, at, hours)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -29,7 +30,7 @@ func TestFitZeroForecastByHand(t *testing.T) {
 	}
 	c := usual()
 	c.DayOfYear, c.MidHour = 300, 15
-	f := mustForecast(t, fit, c, 5)
+	f := mustForecast(t, fit, c, nowhere, 5)
 	// Everything at its centre but four season and four hour columns, whose
 	// squares add up to 2 each; their prior sd is 0.2. Three groups of sd 0.4.
 	variance := 0.64 + 4*0.04 + 3*0.16
@@ -56,7 +57,7 @@ func TestFitZeroForecastByHand(t *testing.T) {
 
 func TestFitZeroRatesBySimulation(t *testing.T) {
 	fit, _ := activity.PriorFit("carp")
-	f := mustForecast(t, fit, usual(), 4)
+	f := mustForecast(t, fit, usual(), nowhere, 4)
 	random := rand.New(rand.NewPCG(11, 12))
 	const draws = 200_000
 	below := map[string]int{}
@@ -73,10 +74,11 @@ func TestFitZeroRatesBySimulation(t *testing.T) {
 			}
 		}
 		bites := poisson(random, 4*rate)
+		landed := 1 / (1 + math.Exp(-(0.5 + math.Hypot(0.4, 0.3)*random.NormFloat64())))
 		if bites == 0 {
 			noBite++
 		}
-		if math.Pow(1-activity.LandingShare(), float64(bites)) > random.Float64() {
+		if math.Pow(1-landed, float64(bites)) > random.Float64() {
 			noFish++
 		}
 	}
@@ -93,90 +95,33 @@ func TestFitZeroRatesBySimulation(t *testing.T) {
 	}
 }
 
-func TestBlendedForecastByHand(t *testing.T) {
+func TestForecastOfASeenSettingByHand(t *testing.T) {
+	// The mean of the log rate is the row times the coefficients plus the three
+	// effects, by name.
 	fit := mustFit(t, anySessions(21, 240))
-	f := mustForecast(t, fit, usual(), 4)
 	row, _, _ := activity.BuildRow(usual())
-	var mean, variance float64
-	for i, c := range fit.Columns {
-		mean += c.Estimate * row[i]
-		for j := range row {
-			variance += row[i] * row[j] * fit.Covariance[i][j]
+	var mean float64
+	for j, v := range row {
+		mean += v * fit.Count.Coefficients[j]
+	}
+	for _, factor := range fit.Count.Factors {
+		name := map[string]string{"water": "pit", "angler": "a", "peg": "pit/1"}[factor.Name]
+		level := slices.Index(factor.Levels, name)
+		if level < 0 {
+			t.Fatalf("%s %s was not seen", factor.Name, name)
 		}
+		mean += factor.Effects[level]
 	}
-	sd := math.Sqrt(variance + fit.LogRateSD*fit.LogRateSD)
-	r := f.RatePerRodHour
-	for _, c := range []struct {
-		name      string
-		got, want float64
-	}{
-		{"median", r.Median, math.Exp(mean)},
-		{"mean", r.Mean, math.Exp(mean + sd*sd/2)},
-		{"low90", r.Low90, math.Exp(mean - 1.6448536269514722*sd)},
-		{"high50", r.High50, math.Exp(mean + 0.6744897501960817*sd)},
-		{"no bite", f.NoBiteProbability, 0.5 * math.Erfc(-(math.Log(0.25)-mean)/sd/math.Sqrt2)},
-	} {
-		if !near(c.got, c.want, 1e-9) {
-			t.Errorf("%s is %v, want %v", c.name, c.got, c.want)
-		}
+	f := mustForecast(t, fit, usual(), pit, 4)
+	if !near(f.Basis.LogRateMean, mean, 1e-12) {
+		t.Errorf("log rate %v, want %v", f.Basis.LogRateMean, mean)
 	}
-	for _, q := range []struct {
-		name string
-		got  int
-		z    float64
-	}{{"low90", f.Bites.Low90, -1.6448536269514722}, {"median", f.Bites.Median, 0}, {"high90", f.Bites.High90, 1.6448536269514722}} {
-		// The smallest whole k with k + 1 at or above the quantile of h times the rate.
-		if want := max(0, int(math.Ceil(4*math.Exp(mean+q.z*sd)))-1); q.got != want {
-			t.Errorf("%s is %d, want %d", q.name, q.got, want)
-		}
+	if want := 4 * math.Exp(mean+f.Basis.LogRateVariance/2); !near(f.Bites.Mean, want, 1e-12) {
+		t.Errorf("mean bites %v, want %v", f.Bites.Mean, want)
 	}
-}
-
-func TestAtTenSessionsTheForecastIsAboutAsWideAsThePrior(t *testing.T) {
-	prior, _ := activity.PriorFit("bream")
-	before := mustForecast(t, prior, usual(), 5)
-	after := mustForecast(t, mustFit(t, anySessions(22, 10)), usual(), 5)
-	width := func(f activity.Forecast) float64 {
-		return math.Log(f.RatePerRodHour.High90 / f.RatePerRodHour.Low90)
-	}
-	if ratio := width(after) / width(before); ratio < 0.6 || ratio > 1.1 {
-		t.Errorf("the 90 %% interval of the log rate is %.2f times the prior's", ratio)
-	}
-}
-
-func TestThinningIsBinomial(t *testing.T) {
-	// Exactly six bites: fish are Binomial(6, 0.6).
-	six := func(k int) float64 {
-		if k < 6 {
-			return 0
-		}
-		return 1
-	}
-	want := []float64{0.004096, 0.04096, 0.1792, 0.45568, 0.76672, 0.953344, 1} // by hand
-	for k, w := range want {
-		if got := activity.ThinnedCDF(six, 0.6, k); math.Abs(got-w) > 1e-12 {
-			t.Errorf("P(fish <= %d) is %v, want %v", k, got, w)
-		}
-	}
-	// A thinned mixture of NB2 is a mixture of NB2 with thinned means.
-	bites, _ := activity.MixtureBites(0.7, 0.8, 1.2, 5)
-	fish := activity.MixtureFish(0.7, 0.8, 1.2, 5)
-	for _, k := range []int{0, 1, 5, 20, 100} {
-		if got, w := activity.ThinnedCDF(bites, activity.LandingShare(), k), fish(k); math.Abs(got-w) > 1e-10 {
-			t.Errorf("P(fish <= %d) is %v one way and %v the other", k, got, w)
-		}
-	}
-}
-
-func TestLandingShareIsTheMeanOfItsPrior(t *testing.T) {
-	// Mean of 1/(1+exp(-x)), x ~ N(0.5, 0.4), by the trapezium rule.
-	var want float64
-	const step = 1e-3
-	for z := -9.0; z <= 9; z += step {
-		want += step * math.Exp(-z*z/2) / math.Sqrt(2*math.Pi) / (1 + math.Exp(-(0.5 + 0.4*z)))
-	}
-	if got := activity.LandingShare(); math.Abs(got-want) > 1e-9 {
-		t.Errorf("landing share is %v, want %v", got, want)
+	m, v := fit.Landed.Logit("a")
+	if want := f.Bites.Mean * activity.ExpectedShare(m, v); !near(f.Fish.Mean, want, 1e-6) {
+		t.Errorf("mean fish %v, want %v", f.Fish.Mean, want)
 	}
 }
 
@@ -184,12 +129,12 @@ func TestForecastsAreOrderedAndFinite(t *testing.T) {
 	prior, _ := activity.PriorFit("silver")
 	fits := []activity.Fit{prior, mustFit(t, anySessions(31, 12)), mustFit(t, anySessions(32, 260))}
 	rapid.Check(t, func(t *rapid.T) {
-		fit := rapid.SampledFrom(fits).Draw(t, "fit")
+		fit, at := rapid.SampledFrom(fits).Draw(t, "fit"), rapid.SampledFrom([]activity.Setting{pit, nowhere}).Draw(t, "at")
 		c := anyCovariates(rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1)))
 		c.LogAppetite = rapid.Float64Range(-20, 0).Draw(t, "appetite")
 		c.PlannedRateGH = rapid.Float64Range(1, 5000).Draw(t, "plan")
 		hours := rapid.Float64Range(0.1, 100).Draw(t, "hours")
-		f := mustForecast(t, fit, c, hours)
+		f := mustForecast(t, fit, c, at, hours)
 		r, b := f.RatePerRodHour, f.Bites
 		ordered := []bool{
 			0 < r.Low90, r.Low90 <= r.Low50, r.Low50 <= r.Median, r.Median <= r.High50, r.High50 <= r.High90,
@@ -205,7 +150,7 @@ func TestForecastsAreOrderedAndFinite(t *testing.T) {
 		if _, err := json.Marshal(f); err != nil {
 			t.Fatalf("not every figure is finite: %v in %+v", err, f)
 		}
-		longer := mustForecast(t, fit, c, 1.5*hours)
+		longer := mustForecast(t, fit, c, at, 1.5*hours)
 		if longer.Bites.Mean < b.Mean || longer.Bites.Median < b.Median || longer.Bites.Low90 < b.Low90 ||
 			longer.Bites.High90 < b.High90 || longer.BlankProbability > f.BlankProbability+1e-12 {
 			t.Fatalf("a longer session lowers the forecast:\n%+v\n%+v", f, longer)
@@ -214,18 +159,15 @@ func TestForecastsAreOrderedAndFinite(t *testing.T) {
 }
 
 func TestForecastSurvivesExtremeEstimates(t *testing.T) {
-	for _, weight := range []float64{0, 0.9} {
-		for _, intercept := range []float64{-1e6, -40, 29.9, 1e6} {
-			fit, _ := activity.PriorFit("carp")
-			fit.Weight = weight
-			fit.Columns[0].Estimate = intercept
-			f := mustForecast(t, fit, usual(), 200)
-			if _, err := json.Marshal(f); err != nil {
-				t.Errorf("intercept %g, weight %g: %v", intercept, weight, err)
-			}
-			if f.Bites.Low90 > f.Bites.High90 || f.Fish.High90 > f.Bites.High90 || f.RatePerRodHour.Median <= 0 {
-				t.Errorf("intercept %g, weight %g: %+v", intercept, weight, f)
-			}
+	for _, intercept := range []float64{-1e6, -40, 29.9, 1e6} {
+		fit, _ := activity.PriorFit("carp")
+		fit.Count.Coefficients[0] = intercept
+		f := mustForecast(t, fit, usual(), nowhere, 200)
+		if _, err := json.Marshal(f); err != nil {
+			t.Errorf("intercept %g: %v", intercept, err)
+		}
+		if f.Bites.Low90 > f.Bites.High90 || f.Fish.High90 > f.Bites.High90 || f.RatePerRodHour.Median <= 0 {
+			t.Errorf("intercept %g: %+v", intercept, f)
 		}
 	}
 }
@@ -234,7 +176,7 @@ func TestForecastNamesWhatIsMissing(t *testing.T) {
 	fit, _ := activity.PriorFit("bream")
 	c := usual()
 	c.Known.WindMps, c.Known.Feed = false, false
-	f := mustForecast(t, fit, c, 4)
+	f := mustForecast(t, fit, c, nowhere, 4)
 	want := []string{"wind_mps", "feed_z", "feed_z_squared", "feed_z_x_temperature"}
 	if diff := cmp.Diff(want, f.Missing); diff != "" {
 		t.Errorf("missing (-want +got):\n%s", diff)
@@ -244,21 +186,22 @@ func TestForecastNamesWhatIsMissing(t *testing.T) {
 func TestForecastRefuses(t *testing.T) {
 	fit, _ := activity.PriorFit("bream")
 	for _, hours := range []float64{0, -1, 201, math.NaN(), math.Inf(1)} {
-		if _, err := fit.Forecast(usual(), hours); err == nil || !strings.Contains(err.Error(), "rod-hours") {
+		if _, err := fit.Forecast(usual(), nowhere, hours); err == nil || !strings.Contains(err.Error(), "rod-hours") {
 			t.Errorf("%v rod-hours: error %v, want one about rod-hours", hours, err)
 		}
 	}
 	for name, broken := range map[string]func(*activity.Fit){
-		"no columns":      func(f *activity.Fit) { f.Columns = nil },
-		"other column":    func(f *activity.Fit) { f.Columns[3].Name = "moon" },
-		"short row":       func(f *activity.Fit) { f.Covariance[2] = f.Covariance[2][:5] },
-		"not a number":    func(f *activity.Fit) { f.Columns[1].Estimate = math.NaN() },
-		"theta of 0":      func(f *activity.Fit) { f.Theta = 0 },
-		"infinite spread": func(f *activity.Fit) { f.LogRateSD = math.Inf(1) },
+		"no columns":      func(f *activity.Fit) { f.Count.Columns = nil },
+		"other column":    func(f *activity.Fit) { f.Count.Columns[3] = "moon" },
+		"short core":      func(f *activity.Fit) { f.Count.Core = f.Count.Core[:5] },
+		"not a number":    func(f *activity.Fit) { f.Count.Coefficients[1] = math.NaN() },
+		"negative alpha":  func(f *activity.Fit) { f.Count.Spread.Alpha = -1 },
+		"infinite spread": func(f *activity.Fit) { f.Count.Spread.SDs[0] = math.Inf(1) },
+		"no share landed": func(f *activity.Fit) { f.Landed.LogitVariance = 0 },
 	} {
 		damaged, _ := activity.PriorFit("bream")
 		broken(&damaged)
-		if _, err := damaged.Forecast(usual(), 4); err == nil || !strings.Contains(err.Error(), "fit again") {
+		if _, err := damaged.Forecast(usual(), nowhere, 4); err == nil || !strings.Contains(err.Error(), "fit again") {
 			t.Errorf("%s: error %v, want one that says to fit again", name, err)
 		}
 	}
@@ -290,13 +233,13 @@ func TestActivityStep(t *testing.T) {
 func BenchmarkForecastByThePrior(b *testing.B) {
 	fit, _ := activity.PriorFit("bream")
 	for b.Loop() {
-		mustForecast(b, fit, usual(), 5)
+		mustForecast(b, fit, usual(), pit, 5)
 	}
 }
 
 func BenchmarkForecastByRecords(b *testing.B) {
 	fit := mustFit(b, anySessions(61, 300))
 	for b.Loop() {
-		mustForecast(b, fit, usual(), 5)
+		mustForecast(b, fit, usual(), pit, 5)
 	}
 }

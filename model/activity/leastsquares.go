@@ -10,8 +10,8 @@ import (
 
 const (
 	// libraryRowLimit is the most rows the regression library is given: it
-	// forms an n-by-n matrix, so 2,000 rows already take some 200 MiB.
-	libraryRowLimit = 2000
+	// forms an n-by-n matrix, so 2,000 rows already take some 200 MiB and seconds.
+	libraryRowLimit = 500
 	// collinearTolerance is the share of a standardised column that must be
 	// left after the columns before it have explained what they can; our
 	// choice, far below any real overlap and far above rounding.
@@ -63,7 +63,7 @@ func (e *ColumnError) Error() string {
 // Columns are centred and scaled and the response is centred before solving, and
 // the result is taken back, which keeps the digits that ill-conditioned columns
 // would cost. Up to
-// 2,000 rows the regression library solves, above that gonum's QR does; rank,
+// 500 rows the regression library solves, above that gonum's QR does; rank,
 // standard errors and condition always come from gonum's QR (Golub & Van Loan,
 // Matrix Computations, 5.3).
 func LeastSquares(x [][]float64, y []float64, names []string) (Solution, error) {

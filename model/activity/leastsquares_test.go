@@ -43,7 +43,7 @@ func TestBothSolversAgreeAt1500Rows(t *testing.T) {
 	}
 }
 
-func TestTheSolverChangesAbove2000Rows(t *testing.T) {
+func TestTheSolverChangesAtItsLimit(t *testing.T) {
 	if testing.Short() {
 		t.Skip("the library takes a second and 200 MiB at its limit; left out of short runs")
 	}

@@ -1,8 +1,11 @@
 package activity_test
 
 import (
+	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"osier/model/activity"
 )
@@ -35,30 +38,46 @@ var plantedEffects = map[string]float64{
 	"intercept": math.Log(3), "log_appetite": 0.8, "wind_mps": 0.15, "peg_effort_7d_rod_h": -0.3, "feed_z_squared": -0.4,
 }
 
-const plantedTheta = 1.2
+const plantedShape = 1.2
 
-// anySessions draws sessions whose bites are NB2 about the planted rate, by a
-// Gamma(1.2) multiplier made of exponentials and a power (Ahrens & Dieter 1974
-// for the part below 1; from memory).
-func anySessions(seed uint64, n int) []activity.SessionRow {
+// The planted waters and anglers on the log scale.
+var (
+	plantedWaters  = map[string]float64{"pit": 0.4, "mere": -0.4, "pool": 0, "lake": 0.1}
+	plantedAnglers = map[string]float64{"a": 0.3, "b": -0.3, "c": 0, "d": 0.2, "e": -0.2, "f": 0}
+)
+
+// plantedLanded is the share of bites that are landed.
+const plantedLanded = 0.6
+
+// anySessions draws sessions whose bites are NB2 about the planted rate.
+func anySessions(seed uint64, n int) []activity.SessionRecord {
 	random := rand.New(rand.NewPCG(seed, 7))
 	columns, _ := activity.Columns("bream")
-	rows := make([]activity.SessionRow, n)
-	for i := range rows {
+	waters, anglers := slices.Sorted(maps.Keys(plantedWaters)), slices.Sorted(maps.Keys(plantedAnglers))
+	records := make([]activity.SessionRecord, n)
+	for i := range records {
+		r := activity.SessionRecord{ID: fmt.Sprintf("s-%04d", i), Weight: 1}
+		r.Water, r.Angler, r.Peg = waters[random.IntN(len(waters))], anglers[random.IntN(len(anglers))], fmt.Sprint(1+random.IntN(6))
 		c := anyCovariates(random)
 		design, _, err := activity.BuildRow(c)
 		if err != nil {
 			panic(err)
 		}
-		var eta float64
+		eta := plantedWaters[r.Water] + plantedAnglers[r.Angler]
 		for j, column := range columns {
 			eta += plantedEffects[column.Name] * design[j]
 		}
-		hours := 2 + math.Round(12*random.Float64())/2
-		mean := hours * math.Exp(eta) * gamma(random, plantedTheta) / plantedTheta
-		rows[i] = activity.SessionRow{Covariates: c, Bites: poisson(random, mean), RodHours: hours}
+		interval := activity.IntervalRecord{Covariates: c, RodHours: 2 + math.Round(12*random.Float64())/2, BitesKnown: true, FishKnown: true}
+		interval.Bites = poisson(random, interval.RodHours*math.Exp(eta)*gamma(random, plantedShape)/plantedShape)
+		for range interval.Bites {
+			if random.Float64() < plantedLanded {
+				interval.Fish++
+			}
+		}
+		r.Intervals = []activity.IntervalRecord{interval}
+		records[i] = r
 	}
-	return rows
+	return records
 }
 
 // gamma draws from Gamma(shape, 1) (Marsaglia & Tsang 2000), shape at least 1.
@@ -89,22 +108,30 @@ type fataler interface {
 	Fatalf(format string, args ...any)
 }
 
-func mustFit(t fataler, rows []activity.SessionRow) activity.Fit {
+func mustFit(t fataler, records []activity.SessionRecord) activity.Fit {
 	t.Helper()
-	fit, err := activity.FitBaseline("bream", rows)
+	fit, err := activity.FitRecords("bream", records)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return fit
 }
 
-func column(t fataler, fit activity.Fit, name string) activity.FittedColumn {
+// column is the place of a column in a fit.
+func column(t fataler, name string) int {
 	t.Helper()
-	for _, c := range fit.Columns {
+	columns, _ := activity.Columns("bream")
+	for j, c := range columns {
 		if c.Name == name {
-			return c
+			return j
 		}
 	}
-	t.Fatalf("the fit has no column %s", name)
-	return activity.FittedColumn{}
+	t.Fatalf("there is no column %s", name)
+	return -1
 }
+
+// pit is where most tests fish.
+var pit = activity.Setting{Water: "pit", Angler: "a", Peg: "1"}
+
+// nowhere is a setting that no record has.
+var nowhere = activity.Setting{Water: "new water", Angler: "new angler", Peg: "9"}

@@ -115,21 +115,21 @@ func TestDiscretisedForecastScoresAsTheReference(t *testing.T) {
 	// The project's statistics notes, section 5: OLS log rate, discretised; 700
 	// sessions train, the last 300 test; mean log score 2.290, mean CRPS 2.382.
 	sessions := readSimulated(t)
-	s := fitSimulated(t, sessions[:700])
+	records := activity.CountRecords{Columns: append([]string{"intercept"}, simulatedColumns...)}
+	for _, session := range sessions[:700] {
+		records.X = append(append(records.X, 1), session.row...)
+		records.Counts, records.Hours = append(records.Counts, session.bites), append(records.Hours, session.hours)
+	}
+	baseline, err := activity.FitBaseline(records)
+	if err != nil {
+		t.Fatal(err)
+	}
 	var logScore, crps float64
 	for _, session := range sessions[700:] {
-		row := append([]float64{1}, session.row...)
-		var mean, variance float64
-		for i := range row {
-			mean += s.Coefficients[i] * row[i]
-			for j := range row {
-				variance += row[i] * row[j] * s.Covariance[i][j]
-			}
-		}
-		cdf := activity.LogNormalBites(mean, math.Sqrt(variance+s.ResidualSD*s.ResidualSD), session.hours)
-		logScore -= math.Log(cdf(session.bites)-cdf(session.bites-1)) / 300
+		p := baseline.Predict(append([]float64{1}, session.row...), session.hours)
+		logScore -= math.Log(p.Probability(session.bites)) / 300
 		for k := 0; ; k++ {
-			f := cdf(k)
+			f := p.AtMost(k)
 			if 1-f < 1e-12 || k > 100_000 {
 				break
 			}
