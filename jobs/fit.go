@@ -6,87 +6,162 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"io"
+	"slices"
 	"time"
 
 	"osier/model"
 	"osier/model/activity"
-	"osier/model/plan"
 )
 
 // FitZero names the prior alone, which always answers.
 const FitZero = "fit-0"
 
-// FitStore is what fitting reads, and where fits are kept.
+// FitStore is what fitting reads, and where fits are kept. The angler of a
+// public fit is empty.
 type FitStore interface {
 	Joined(ctx context.Context) ([]model.JoinedSession, error)
-	LatestFit(ctx context.Context, at time.Time) (model.FitRecord, error)
+	LatestFit(ctx context.Context, angler string, at time.Time) (model.FitRecord, error)
 	AddFit(ctx context.Context, f model.FitRecord) error
 }
 
-// Fitter fits the activity model to the joined sessions.
+// Fitter keeps the fits of the activity model: the public one, which anybody's
+// plan may rest on, and for each angler their own, which adds their sessions to
+// it (design, section 5 rule 8).
 type Fitter struct {
 	Store FitStore
 	Now   func() time.Time
+	// Progress, when set, hears what is being fitted.
+	Progress func(what string)
 }
 
-// Run makes a fit and keeps it when it differs from the one in force.
-func (f *Fitter) Run(ctx context.Context) (model.FitRecord, error) {
+// Fits are the fits in force after a run.
+type Fits struct {
+	Public model.FitRecord
+	Own    []model.FitRecord // of the anglers who have one, by handle
+	Made   int               // how many are new
+	Kept   int               // renewals turned down because they forecast worse
+}
+
+// Counts sums a run up.
+func (f Fits) Counts() map[string]int {
+	return map[string]int{"sessions": f.Public.Sessions, "own fits": len(f.Own), "new fits": f.Made, "renewals turned down": f.Kept}
+}
+
+// Run brings the fits up to date and keeps those that changed.
+func (f *Fitter) Run(ctx context.Context) (Fits, error) {
 	joined, err := f.Store.Joined(ctx)
 	if err != nil {
-		return model.FitRecord{}, err
+		return Fits{}, err
 	}
-	record, err := makeFit(joined, f.Now())
+	sessions, err := fitSessions(joined)
 	if err != nil {
-		return model.FitRecord{}, err
+		return Fits{}, err
 	}
-	old, err := f.Store.LatestFit(ctx, f.Now())
-	if err == nil && old.ID == record.ID {
-		return old, nil
+	var out Fits
+	if out.Public, err = f.public(ctx, sessions, &out); err != nil {
+		return out, fmt.Errorf("the public fit: %w", err)
 	}
-	if err != nil && model.CodeOf(err) != model.NotFound {
-		return model.FitRecord{}, err
+	admitted := admittedTo(out.Public)
+	for angler, own := range notAdmitted(sessions, admitted) {
+		if err := ctx.Err(); err != nil {
+			return out, err
+		}
+		record, err := f.own(ctx, angler, readFor(sessions, admitted, angler), own, out.Public, &out)
+		if err != nil {
+			return out, fmt.Errorf("the fit of %s: %w", angler, err)
+		}
+		out.Own = append(out.Own, record)
 	}
-	return record, f.Store.AddFit(ctx, record)
+	return out, nil
 }
 
-// makeFit fits every group by itself: what bites say of carp says little of
-// roach, and each has its own prior.
-func makeFit(joined []model.JoinedSession, now time.Time) (model.FitRecord, error) {
-	record := model.FitRecord{MadeAt: now, Converged: true}
-	rows := map[model.Group][]activity.SessionRow{}
-	anglers := map[string]bool{}
-	for _, j := range joined {
-		if !j.Use {
-			continue
-		}
-		c, err := plan.Covariates(j.Group, j.Drivers)
-		if err != nil {
-			return record, fmt.Errorf("session %s: %w", j.Session, err)
-		}
-		rows[j.Group] = append(rows[j.Group], activity.SessionRow{Covariates: c, Bites: j.Bites.Value, RodHours: j.RodHours})
-		record.Sessions++
-		anglers[j.Angler] = true
-		if !record.CutOff.Known || j.Start.After(record.CutOff.Value) {
-			record.CutOff = model.Known(j.Start)
-		}
+func (f *Fitter) tell(format string, args ...any) {
+	if f.Progress != nil {
+		f.Progress(fmt.Sprintf(format, args...))
 	}
-	record.Anglers = len(anglers)
-	fits := map[model.Group]activity.Fit{}
-	for _, g := range model.Groups() {
-		fit, err := activity.FitBaseline(string(g), rows[g])
-		if err != nil {
-			return record, fmt.Errorf("fit %s: %w", g, err)
-		}
-		fits[g] = fit
+}
+
+// latest is the fit in force, false where there is none yet.
+func (f *Fitter) latest(ctx context.Context, angler string) (model.FitRecord, bool, error) {
+	record, err := f.Store.LatestFit(ctx, angler, f.Now())
+	if model.CodeOf(err) == model.NotFound {
+		return record, false, nil
 	}
+	return record, err == nil, err
+}
+
+// keep names a fit by what it is and puts it in force.
+func (f *Fitter) keep(ctx context.Context, record model.FitRecord, fits groupFits) (model.FitRecord, error) {
 	body, err := json.Marshal(fits)
 	if err != nil {
 		return record, fmt.Errorf("keep the fit: %w", err)
 	}
-	record.Body = body
+	record.Body, record.MadeAt, record.Converged = body, f.Now(), true
 	if record.ID = FitZero; record.Sessions > 0 {
-		sum := sha256.Sum256(body)
-		record.ID = "fit-" + hex.EncodeToString(sum[:6])
+		sum := sha256.New()
+		io.WriteString(sum, record.Angler+"|"+record.Public+"|"+record.Data+"|")
+		sum.Write(body)
+		record.ID = "fit-" + hex.EncodeToString(sum.Sum(nil)[:6])
 	}
-	return record, nil
+	return record, f.Store.AddFit(ctx, record)
+}
+
+// groupFits are the fits of one record. Every group is fitted by itself: what
+// bites say of carp says little of roach, and each has its own prior.
+type groupFits map[model.Group]activity.Fit
+
+// readFits reads the fits out of a record. They are worthless where the model
+// has other columns now: ok is then false.
+func readFits(record model.FitRecord) (fits groupFits, ok bool) {
+	if json.Unmarshal(record.Body, &fits) != nil {
+		return nil, false
+	}
+	for _, g := range model.Groups() {
+		fit, held := fits[g]
+		if !held || fit.Check() != nil {
+			return nil, false
+		}
+	}
+	return fits, true
+}
+
+// stillRead says whether this version can read a fit. That of no session is the
+// prior, which is not read back.
+func stillRead(record model.FitRecord) bool {
+	_, ok := readFits(record)
+	return ok || record.Sessions == 0
+}
+
+// describe fills in what a record says of its sessions.
+func describe(record model.FitRecord, sessions []fitSession) model.FitRecord {
+	anglers := map[string]bool{}
+	record.CutOff, record.Sessions = model.Maybe[time.Time]{}, len(sessions)
+	sum := sha256.New()
+	for _, s := range sessions {
+		anglers[s.record.Angler] = true
+		if !record.CutOff.Known || s.start.After(record.CutOff.Value) {
+			record.CutOff = model.Known(s.start)
+		}
+		io.WriteString(sum, s.record.ID+":"+s.digest+"\n")
+	}
+	record.Anglers, record.Data = len(anglers), hex.EncodeToString(sum.Sum(nil)[:12])
+	return record
+}
+
+// admittedTo are the sessions that a public fit read.
+func admittedTo(public model.FitRecord) map[string]bool {
+	in := map[string]bool{}
+	for _, id := range public.Admitted {
+		in[id] = true
+	}
+	return in
+}
+
+// readFor are the sessions that an angler's own fit reads: the public ones and
+// all of their own.
+func readFor(sessions []fitSession, admitted map[string]bool, angler string) []fitSession {
+	return slices.DeleteFunc(slices.Clone(sessions), func(s fitSession) bool {
+		return !admitted[s.record.ID] && s.record.Angler != angler
+	})
 }

@@ -1,90 +1,100 @@
 package jobs_test
 
 import (
-	"encoding/json"
 	"math/rand/v2"
+	"slices"
 	"testing"
 	"time"
 
 	"osier/jobs"
 	"osier/model"
-	"osier/model/activity"
 )
-
-func (b *bench) fit(t *testing.T) model.FitRecord {
-	t.Helper()
-	record, err := (&jobs.Fitter{Store: b.db, Now: b.clock}).Run(t.Context())
-	done(t, err)
-	return record
-}
-
-var manyBites = []int{3, 5, 0, 8, 2, 2, 11, 4, 6, 1, 7, 3}
-
-func TestWithNoRecordsTheFitIsThePrior(t *testing.T) {
-	b := newBench(t)
-	record := b.fit(t)
-	if record.ID != jobs.FitZero || record.Sessions != 0 || record.CutOff.Known || !record.Converged {
-		t.Errorf("fit %+v, want fit zero", record)
-	}
-	var fits map[model.Group]activity.Fit
-	done(t, json.Unmarshal(record.Body, &fits))
-	for _, g := range model.Groups() {
-		if fits[g].Weight != 0 || fits[g].Group != string(g) {
-			t.Errorf("%s: weight %v of group %q, want the prior of its own", g, fits[g].Weight, fits[g].Group)
-		}
-	}
-}
 
 func TestAFitIsNamedByWhatItHoldsAndKeptOnce(t *testing.T) {
 	b := newBench(t)
 	b.putWeather(t)
-	b.addRecords(t, manyBites...)
-	b.join(t)
-	first := b.fit(t)
-	if first.Sessions != len(manyBites) || first.Anglers != 3 || !first.CutOff.Value.Equal(record(1, "A0", 0).Start) {
-		t.Errorf("fit of %d sessions of %d anglers up to %v", first.Sessions, first.Anglers, first.CutOff.Value)
+	all := club(1, 3, 3, 2, 2, 2)
+	b.store(t, all...)
+	first := b.refit(t)
+	f := first.Public
+	if f.Sessions != 12 || f.Anglers != 5 || !f.CutOff.Value.Equal(all[0].Start) || first.Made != 1 || len(first.Own) != 0 {
+		t.Errorf("fit of %d sessions of %d anglers up to %v, %d made", f.Sessions, f.Anglers, f.CutOff.Value, first.Made)
 	}
-	var fits map[model.Group]activity.Fit
-	done(t, json.Unmarshal(first.Body, &fits))
-	if fits[model.Bream].Weight != 12.0/32 || fits[model.Carp].Weight != 0 {
-		t.Errorf("weights %v and %v, want 12 of 32 for bream and none for carp", fits[model.Bream].Weight, fits[model.Carp].Weight)
+	byGroup := groupFits(t, f)
+	if byGroup[model.Bream].Sessions != 12 || byGroup[model.Carp].Sessions != 0 {
+		t.Errorf("%d and %d sessions, want 12 of bream and none of carp", byGroup[model.Bream].Sessions, byGroup[model.Carp].Sessions)
 	}
 	before := b.revision(t)
-	b.now = noon.Add(time.Hour)
+	b.now = noon.Add(8 * 24 * time.Hour) // even when a renewal would be due
 	again := b.fit(t)
-	if again.ID != first.ID || !again.MadeAt.Equal(first.MadeAt) || b.revision(t) != before {
-		t.Errorf("the same records made the fit %s of %v again, or it was kept twice", again.ID, again.MadeAt)
-	}
-	done(t, b.db.DeleteSession(t.Context(), record(1, "A0", 0).ID))
-	if less := b.fit(t); less.ID == first.ID || less.Sessions != len(manyBites)-1 {
-		t.Errorf("fit %s of %d sessions after one was deleted, want another", less.ID, less.Sessions)
+	if again.Public.ID != f.ID || !again.Public.MadeAt.Equal(f.MadeAt) || again.Made != 0 || b.revision(t) != before {
+		t.Errorf("the same records made the fit %s of %v again, or it was kept twice", again.Public.ID, again.Public.MadeAt)
 	}
 }
 
 func TestTheOrderInWhichSessionsCameDoesNotMatter(t *testing.T) {
-	ids := map[string]bool{}
+	public, own := map[string]bool{}, map[string]bool{}
 	for seed := range uint64(4) {
 		b := newBench(t)
-		b.putWeather(t)
 		random := rand.New(rand.NewPCG(seed, 1))
-		for _, i := range random.Perm(len(manyBites)) {
-			done(t, b.db.AddSession(t.Context(), record(i+1, []string{"A0", "A1", "A2"}[i%3], manyBites[i])))
-		}
-		b.join(t)
-		ids[b.fit(t).ID] = true
+		shared := club(5, 3, 3, 2, 2, 2)
+		random.Shuffle(len(shared), func(i, j int) { shared[i], shared[j] = shared[j], shared[i] })
+		b.store(t, shared...)
+		public[b.refit(t).Public.ID] = true
+		private := []model.Session{entry(1, "VP", 4), entry(2, "VP", 0), entry(3, "VP", 9)}
+		random.Shuffle(len(private), func(i, j int) { private[i], private[j] = private[j], private[i] })
+		b.store(t, private...)
+		own[ownFit(t, b.refit(t), "VP").ID] = true
 	}
-	if len(ids) != 1 {
-		t.Errorf("%d different fits of the same sessions: %v", len(ids), ids)
+	if len(public) != 1 || len(own) != 1 {
+		t.Errorf("%d public fits and %d own ones of the same sessions: %v %v", len(public), len(own), public, own)
 	}
 }
 
 func TestSessionsKeptOutAreNotRead(t *testing.T) {
+	doubted := entry(1, "A0", 5)
+	doubted.Queries = []model.Query{{Field: "bites", Text: "so many in an hour", Excludes: "session"}}
+	uncounted := entry(2, "A0", 5)
+	uncounted.Bites, uncounted.Fish = model.Maybe[int]{}, nil
 	b := newBench(t)
-	out := record(1, "A0", 5)
-	out.Bites = model.Maybe[int]{}
-	done(t, b.db.AddSession(t.Context(), out))
-	b.join(t)
-	if f := b.fit(t); f.ID != jobs.FitZero || f.Sessions != 0 {
-		t.Errorf("fit %s of %d sessions, want fit zero: none of them may be read", f.ID, f.Sessions)
+	b.store(t, doubted, uncounted)
+	if fits := b.refit(t); fits.Public.ID != jobs.FitZero || fits.Public.Sessions != 0 || len(fits.Own) != 0 {
+		t.Errorf("fit %s of %d sessions and %d own fits, want fit zero alone: none of them may be read", fits.Public.ID, fits.Public.Sessions, len(fits.Own))
+	}
+}
+
+// A fit adds what was fished on each peg lately itself: its doubt about that
+// effect is then less than the prior's.
+func TestTheEffortOnPegsIsLearntFrom(t *testing.T) {
+	b := newBench(t)
+	doubt := func(f model.FitRecord) float64 {
+		count := groupFits(t, f)[model.Bream].Count
+		return count.SEs[slices.Index(count.Columns, "peg_effort_7d_rod_h")]
+	}
+	prior := doubt(b.fit(t).Public)
+	b.store(t, club(1, 3, 3, 2, 2, 2)...)
+	if got := doubt(b.refit(t).Public); prior != 0.15 || !(got < 0.95*prior) {
+		t.Errorf("standard error %v by the prior, %v after twelve days on one peg; want 0.15 and clearly less", prior, got)
+	}
+}
+
+// Bites told as a word are no number, but the fish beside them were counted.
+func TestAWordForBitesIsReadByItsFish(t *testing.T) {
+	loads := entry(1, "VP", 0)
+	loads.Bites, loads.BitesText, loads.Fish = model.Maybe[int]{}, "loads", map[model.Group]int{model.Bream: 24}
+	blank := entry(1, "VP", 0)
+	blank.Bites, blank.Fish, blank.Blank = model.Maybe[int]{}, nil, true
+	rate := func(s model.Session) float64 {
+		b := newBench(t)
+		b.store(t, s)
+		own := ownFit(t, b.refit(t), "VP")
+		if own.Sessions != 1 {
+			t.Errorf("%d sessions read, want one", own.Sessions)
+		}
+		return groupFits(t, own)[model.Bream].Count.Coefficients[0]
+	}
+	prior := groupFits(t, newBench(t).fit(t).Public)[model.Bream].Count.Coefficients[0]
+	if many, none := rate(loads), rate(blank); !(none < prior && prior < many) {
+		t.Errorf("intercept %v after loads with 24 fish, %v by the prior, %v after a blank; want them in this order", many, prior, none)
 	}
 }

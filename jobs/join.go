@@ -97,7 +97,7 @@ func (j *Joiner) joinWater(ctx context.Context, id string, sessions []model.Sess
 			return nil, err
 		}
 		for i := run.first; i <= run.last; i++ {
-			one, err := join(sessions[i], sessions[:i], weather, now)
+			one, err := join(sessions[i], weather, now)
 			if err != nil {
 				return nil, err
 			}
@@ -136,35 +136,58 @@ func runs(sessions []model.Session) []span {
 }
 
 // join lays one session beside its weather. Nothing that happened after the
-// first cast is read but the counts themselves.
-func join(s model.Session, earlier []model.Session, weather loaded, now time.Time) (model.JoinedSession, error) {
-	drivers := weather.history.Drivers(plan.Outing{
+// first cast is read but the counts themselves, and nothing of other sessions:
+// how much was fished on the peg lately is added by fits, each from the sessions
+// that it may read.
+func join(s model.Session, weather loaded, now time.Time) (model.JoinedSession, error) {
+	outing := plan.Outing{
 		Start: s.Start, End: s.End, Group: s.Group,
 		PlannedGH: plannedRate(s), CapacityMl: s.Feeder.CapacityMl,
-		DistanceM: s.DistanceM, DepthM: s.DepthM, PegEffortH: pegEffort(earlier, s.Peg, s.Start),
-	})
+		DistanceM: s.DistanceM, DepthM: s.DepthM,
+	}
 	out := model.JoinedSession{
 		Session: s.ID, Water: s.Water, Angler: s.Angler, Group: s.Group, Start: s.Start, End: s.End,
-		Bites: s.Bites, Fish: s.FishLanded(), RodHours: s.RodHours(), Weather: weatherOf(s, weather.hours),
-		Drivers: drivers, JoinedAt: now,
+		EnteredAt: s.EnteredAt, Weight: s.LagWeight(),
+		Bites: bitesOf(s), Fish: fishOf(s), RodHours: s.RodHours(), Weather: weatherOf(s, weather.hours),
+		Drivers: weather.history.Drivers(outing), Intervals: intervals(s, outing, weather.history),
+	}
+	if !s.Excluded("peg") {
+		out.Peg = s.Peg
 	}
 	out.Use, out.Why = usable(s)
 	digest, err := inputsDigest(s, out)
-	out.InputsDigest = digest
+	out.InputsDigest, out.JoinedAt = digest, now
 	return out, err
 }
 
-// usable says whether a fit may read the session, and why not.
+// usable says whether a fit may read the session, and why not. Fish alone tell
+// of bites too, those that were landed.
 func usable(s model.Session) (use bool, why string) {
 	switch {
 	case s.Excluded(""):
 		return false, "a query about the record keeps it out"
-	case !s.Bites.Known || s.Excluded("bites"):
-		return false, "the bites were not counted"
+	case !bitesOf(s).Known && !fishOf(s).Known:
+		return false, "neither bites nor fish were counted"
 	case s.RodHours() <= 0 || math.IsNaN(s.RodHours()):
 		return false, "no time fished"
 	}
 	return true, ""
+}
+
+// bitesOf is the bites that were counted and are not in doubt.
+func bitesOf(s model.Session) model.Maybe[int] {
+	if s.Excluded("bites") {
+		return model.Maybe[int]{}
+	}
+	return s.Bites
+}
+
+// fishOf is the fish that were counted and are not in doubt.
+func fishOf(s model.Session) model.Maybe[int] {
+	if s.Excluded("fish") {
+		return model.Maybe[int]{}
+	}
+	return s.FishLanded()
 }
 
 // plannedRate is the feed decided before the first cast. A level counts at the
@@ -203,15 +226,17 @@ func weatherOf(s model.Session, hours []model.WeatherHour) string {
 	return model.WeatherVersion(during)
 }
 
+// inputsDigest names the record and all that was made of it, but for the time:
+// a row that would be made otherwise today has another.
 func inputsDigest(s model.Session, j model.JoinedSession) (string, error) {
 	record, err := json.Marshal(s)
 	if err != nil {
 		return "", fmt.Errorf("name the inputs of %s: %w", s.ID, err)
 	}
-	drivers, err := json.Marshal(j.Drivers)
+	row, err := json.Marshal(j)
 	if err != nil {
 		return "", fmt.Errorf("name the inputs of %s: %w", s.ID, err)
 	}
-	sum := sha256.Sum256(fmt.Appendf(record, "|%s|%s", drivers, j.Weather))
+	sum := sha256.Sum256(fmt.Appendf(record, "|%s", row))
 	return hex.EncodeToString(sum[:]), nil
 }

@@ -3,6 +3,7 @@ package jobs
 import (
 	"context"
 	"crypto/sha256"
+	"encoding/binary"
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
@@ -11,7 +12,6 @@ import (
 	"time"
 
 	"osier/model"
-	"osier/model/activity"
 	"osier/model/caution"
 	"osier/model/plan"
 )
@@ -19,12 +19,13 @@ import (
 // PlanStore is what planning reads, and where plans are kept as issued.
 type PlanStore interface {
 	Weather
+	OfficialWarnings
 	Water(ctx context.Context, id string) (model.Water, error)
 	Kit(ctx context.Context, angler string) (model.Kit, error)
 	Reports(ctx context.Context, water string, from, to time.Time) ([]model.Report, error)
 	Sessions(ctx context.Context, water, angler string, from, to time.Time) ([]model.Session, error)
 	Joined(ctx context.Context) ([]model.JoinedSession, error)
-	LatestFit(ctx context.Context, at time.Time) (model.FitRecord, error)
+	LatestFit(ctx context.Context, angler string, at time.Time) (model.FitRecord, error)
 	AddPlan(ctx context.Context, p model.Plan) error
 	Plan(ctx context.Context, id string) (model.Plan, error)
 }
@@ -47,6 +48,7 @@ const (
 	usualSessions   = 5                   // at least, before records say what is usual
 	similarC        = 3.0                 // water temperatures that count as alike
 	pegEffortWindow = 7 * 24 * time.Hour
+	mostPegEffort   = 1000 // rod-hours in that window; the model reads no more
 )
 
 // Conditions says what the weather means at a water between two instants.
@@ -78,7 +80,12 @@ func (p *Planner) surroundings(ctx context.Context, w model.Water, weather loade
 		return plan.Surroundings{}, err
 	}
 	meter, err := oxygenReadings(ctx, p.Store, w.ID, now)
-	return plan.Surroundings{Around: caution.Around{Reports: reports, Meter: meter}, Credits: weather.credits, Version: model.WeatherVersion(weather.hours), Demo: w.Demo}, err
+	if err != nil {
+		return plan.Surroundings{}, err
+	}
+	warned, err := officialWarnings(ctx, p.Store, w, now)
+	around := caution.Around{Reports: reports, Meter: meter, Warnings: warned.warnings, WarningsKnown: warned.known}
+	return plan.Surroundings{Around: around, Credits: append(weather.credits, warned.credits...), Version: weather.version, Demo: w.Demo}, err
 }
 
 // Plan issues a plan. The same question, asked in the same hour with nothing
@@ -88,7 +95,11 @@ func (p *Planner) Plan(ctx context.Context, q model.Question) (model.Plan, error
 	if err := q.Validate(now); err != nil {
 		return model.Plan{}, err
 	}
-	in, err := p.gather(ctx, q, now)
+	fit, err := fitInForce(ctx, p.Store, q.Angler, now)
+	if err != nil {
+		return model.Plan{}, err
+	}
+	in, err := p.gather(ctx, q, fit, now)
 	if err != nil {
 		return model.Plan{}, err
 	}
@@ -123,9 +134,10 @@ func planID(in plan.Input, now time.Time) (string, error) {
 		Evidence model.Evidence
 		Effort   model.Maybe[float64]
 		Usual    model.Drivers
+		UsualZ   model.Maybe[float64]
 		Readings []model.MeterReading
 		Hour     int64
-	}{in.Question, in.History.Water, in.Around, in.Kit, in.KnownWater, in.FitID, in.Evidence, in.PegEffortH, in.Usual, in.History.Readings(), now.Truncate(time.Hour).Unix()})
+	}{in.Question, in.History.Water, in.Around, in.Kit, in.KnownWater, in.FitID, in.Evidence, in.PegEffortH, in.Usual, in.UsualFeedZ, in.History.Readings(), now.Truncate(time.Hour).Unix()})
 	if err != nil {
 		return "", fmt.Errorf("name the plan: %w", err)
 	}
@@ -133,8 +145,8 @@ func planID(in plan.Input, now time.Time) (string, error) {
 	return "p-" + hex.EncodeToString(sum[:8]), nil
 }
 
-// gather reads everything that a plan is made from.
-func (p *Planner) gather(ctx context.Context, q model.Question, now time.Time) (plan.Input, error) {
+// gather reads everything that a plan is made from, beside the fit.
+func (p *Planner) gather(ctx context.Context, q model.Question, fit inForce, now time.Time) (plan.Input, error) {
 	var in plan.Input
 	w, err := p.Store.Water(ctx, q.Water)
 	if err != nil {
@@ -171,10 +183,15 @@ func (p *Planner) gather(ctx context.Context, q model.Question, now time.Time) (
 	if in.Kit, err = p.kit(ctx, q.Angler); err != nil {
 		return in, err
 	}
-	if in.FitID, in.Fit, err = latestFit(ctx, p.Store, q.Group, now); err != nil {
-		return in, err
-	}
-	return p.gatherRecords(ctx, in, now)
+	in.FitID, in.Fit, in.FeedSeed = fit.id, fit.fits[q.Group], feedSeed(q)
+	return p.gatherRecords(ctx, in, fit, now)
+}
+
+// feedSeed draws once for an angler, a water, a group and a day: asking again
+// gets no other draw, and nothing that bears on bites enters.
+func feedSeed(q model.Question) uint64 {
+	sum := sha256.Sum256([]byte(q.Water + "|" + q.Angler + "|" + string(q.Group) + "|" + q.Start.Format(time.DateOnly)))
+	return binary.BigEndian.Uint64(sum[:8])
 }
 
 // elsewhereBack is how far back another water fished is asked about (cautions
@@ -231,14 +248,16 @@ func (p *Planner) kit(ctx context.Context, angler string) (*model.Kit, error) {
 }
 
 // gatherRecords adds what the records say: whether the water is known, the
-// evidence, the effort on the peg, and what is usual here.
-func (p *Planner) gatherRecords(ctx context.Context, in plan.Input, now time.Time) (plan.Input, error) {
+// evidence, the effort on the peg, and what is usual here. Other people's
+// sessions count as far as the public fit has read them.
+func (p *Planner) gatherRecords(ctx context.Context, in plan.Input, fit inForce, now time.Time) (plan.Input, error) {
 	q := in.Question
 	here, err := p.Store.Sessions(ctx, q.Water, "", time.Unix(0, 0), now)
 	if err != nil {
 		return in, err
 	}
 	own := 0
+	here = slices.DeleteFunc(here, func(s model.Session) bool { return !fit.mayRead(s.ID, s.Angler, q.Angler) })
 	for _, s := range here {
 		if q.Angler != "" && s.Angler == q.Angler {
 			own++
@@ -250,10 +269,13 @@ func (p *Planner) gatherRecords(ctx context.Context, in plan.Input, now time.Tim
 	if err != nil {
 		return in, err
 	}
-	joined = overBy(joined, q.Start, now)
+	joined = slices.DeleteFunc(overBy(joined, q.Start, now), func(j model.JoinedSession) bool {
+		return !j.Use || j.Group != q.Group || !fit.mayRead(j.Session, j.Angler, q.Angler)
+	})
 	day := in.History.Drivers(plan.Outing{Start: q.Start, End: q.End(), Group: q.Group})
 	in.Evidence = evidence(joined, q, day, in.Fit)
 	in.Usual = usual(joined, q, day, in.History.Water)
+	in.UsualFeedZ = usualFeedZ(joined, q.Angler, day)
 	return in, nil
 }
 
@@ -275,80 +297,11 @@ func pegEffort(sessions []model.Session, peg string, before time.Time) model.May
 			total += s.RodHours()
 		}
 	}
-	return model.Known(total)
-}
-
-// evidence counts what stands behind a plan.
-func evidence(joined []model.JoinedSession, q model.Question, day model.Drivers, fit activity.Fit) model.Evidence {
-	e := model.Evidence{Basis: "prior"}
-	if fit.Weight > 0 {
-		e.Basis = "both"
-	}
-	anglers := map[string]bool{}
-	for _, j := range joined {
-		if !j.Use || j.Group != q.Group {
-			continue
-		}
-		e.Sessions++
-		anglers[j.Angler] = true
-		if j.Angler == q.Angler {
-			e.Own++
-		}
-		if j.Water == q.Water && j.Drivers.WaterC.Known && day.WaterC.Known && math.Abs(float64(j.Drivers.WaterC.Value-day.WaterC.Value)) <= similarC {
-			e.Similar++
-		}
-	}
-	e.Anglers = len(anglers)
-	e.Text = fmt.Sprintf("%d sessions of %d anglers on record for %s, %d of them here in water within %g C of this.", e.Sessions, e.Anglers, q.Group, e.Similar, similarC)
-	if e.Basis == "prior" {
-		e.Text += " Too few for the expectation to rest on: it is what is typical for the season."
-	}
-	return e
-}
-
-// usual is the mean day of this water and season by the records, or, where they
-// are too few, the climate's water temperature and ordinary weather.
-func usual(joined []model.JoinedSession, q model.Question, day model.Drivers, w model.Water) model.Drivers {
-	var alike []model.Drivers
-	for _, j := range joined {
-		if j.Use && j.Group == q.Group && j.Water == q.Water && daysApart(j.Drivers.DayOfYear, day.DayOfYear) <= usualDays {
-			alike = append(alike, j.Drivers)
-		}
-	}
-	u := plan.OrdinaryDay(w, q.Start)
-	u.DayOfYear, u.MidHour, u.LowLightShare = day.DayOfYear, day.MidHour, day.LowLightShare
-	if len(alike) < usualSessions {
-		return u
-	}
-	return plan.MeanDay(u, alike)
+	return model.Known(min(total, mostPegEffort))
 }
 
 // daysApart counts round the turn of the year.
 func daysApart(a, b float64) float64 {
 	d := math.Abs(a - b)
 	return math.Min(d, 365-d)
-}
-
-// latestFit is the fit in force for a group, fit zero when none was made.
-func latestFit(ctx context.Context, s interface {
-	LatestFit(ctx context.Context, at time.Time) (model.FitRecord, error)
-}, group model.Group, now time.Time,
-) (string, activity.Fit, error) {
-	record, err := s.LatestFit(ctx, now)
-	if model.CodeOf(err) == model.NotFound {
-		fit, err := activity.PriorFit(string(group))
-		return FitZero, fit, err
-	}
-	if err != nil {
-		return "", activity.Fit{}, err
-	}
-	var fits map[model.Group]activity.Fit
-	if err := json.Unmarshal(record.Body, &fits); err != nil {
-		return "", activity.Fit{}, fmt.Errorf("read fit %s: %w", record.ID, err)
-	}
-	fit, ok := fits[group]
-	if !ok {
-		return "", activity.Fit{}, fmt.Errorf("fit %s holds nothing for %s", record.ID, group)
-	}
-	return record.ID, fit, nil
 }

@@ -38,10 +38,13 @@ func (p *Planner) Season(ctx context.Context, id string, groups []model.Group, h
 	}
 	now := p.Now()
 	in := plan.SeasonInput{Water: w, Now: now, Groups: groups, Hours: hours, Fits: map[model.Group]activity.Fit{}}
+	fit, err := fitInForce(ctx, p.Store, "", now)
+	if err != nil {
+		return model.SeasonPlan{}, err
+	}
+	in.FitID = fit.id
 	for _, g := range groups {
-		if in.FitID, in.Fits[g], err = latestFit(ctx, p.Store, g, now); err != nil {
-			return model.SeasonPlan{}, err
-		}
+		in.Fits[g] = fit.fits[g]
 	}
 	if in.Past, in.Credits, err = p.past(ctx, w, now); err != nil {
 		return model.SeasonPlan{}, err

@@ -52,7 +52,12 @@ func JoinJob(j *Joiner) Job {
 // FitJob fits what was joined, after each join.
 func FitJob(f *Fitter) Job {
 	return Job{Name: "fit", When: "37 * * * *", Jitter: 2 * time.Minute, Deadline: 20 * time.Minute, Run: func(ctx context.Context) (map[string]int, error) {
-		record, err := f.Run(ctx)
-		return map[string]int{"sessions": record.Sessions, "anglers": record.Anglers}, err
+		fits, err := f.Run(ctx)
+		return fits.Counts(), err
 	}}
+}
+
+// ScoreJob scores the plans that recorded sessions followed, after each fit.
+func ScoreJob(s *Scorer) Job {
+	return Job{Name: "score", When: "52 * * * *", Jitter: 2 * time.Minute, Deadline: 20 * time.Minute, Run: s.Run}
 }

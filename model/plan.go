@@ -18,6 +18,7 @@ type Question struct {
 	Alone      bool           `json:"alone"`
 	Keepnet    bool           `json:"keepnet"`
 	Mode       string         `json:"mode"` // match or pleasure
+	Try        bool           `json:"try"`  // a feed level drawn at random among those tried often enough
 }
 
 // Plan is what an angler reads before leaving home.
@@ -84,6 +85,49 @@ type FeedPlan struct {
 	TotalDryG      Grams        `json:"total_dry_g"`
 	MixDryG        Grams        `json:"mix_dry_g"`     // to take and mix, at most
 	Cap            string       `json:"cap,omitempty"` // the caution that capped it
+	Choice         FeedChoice   `json:"choice"`
+}
+
+// FeedChoice says how the rate was chosen and what speaks for it.
+type FeedChoice struct {
+	Basis string `json:"basis"` // trade, records or trial
+	Text  string `json:"text"`
+	// Against is the rate the plan's is held against: the angler's usual one, or
+	// the trade's where that is not known.
+	AgainstGH    Maybe[GramsPerHour] `json:"against_g_h"`
+	AgainstUsual bool                `json:"against_usual"`
+	// RateRatio is of bites at the plan's rate over those at the other.
+	RateRatio       *RatioRange    `json:"rate_ratio"`
+	ProbabilityMore Maybe[float64] `json:"probability_more"`
+	// EValue is how strong an unrecorded cause of both feed and bites would have
+	// to be to explain the ratio away, and EValueOfBound the end of its interval
+	// nearer 1.
+	EValue        Maybe[float64] `json:"e_value"`
+	EValueOfBound Maybe[float64] `json:"e_value_of_bound"`
+	Sessions      string         `json:"sessions"` // with their feed planned before the first cast, as a band
+	// CostOver is what a g/h too much is taken to cost against one too little.
+	CostOver  float64    `json:"cost_over"`
+	CostUnder float64    `json:"cost_under"`
+	Trial     *FeedTrial `json:"trial"` // where a suggestion to try was asked for
+}
+
+// FeedTrial is a level drawn at random among those that are tried often enough,
+// logged so that what comes of it can be compared (statistics pack 2.6).
+type FeedTrial struct {
+	Drawn           bool      `json:"drawn"`
+	Why             string    `json:"why,omitempty"` // why nothing was drawn
+	RateGH          float64   `json:"rate_g_h,omitempty"`
+	Probability     float64   `json:"probability,omitempty"` // with which it was drawn
+	Arms            []FeedArm `json:"arms"`
+	TemperatureBand string    `json:"temperature_band,omitempty"`
+	Seed            string    `json:"seed,omitempty"` // 16 hex digits
+}
+
+// FeedArm is one level of a trial.
+type FeedArm struct {
+	HalfSteps   int     `json:"half_steps"` // from the usual level
+	RateGH      float64 `json:"rate_g_h"`
+	Probability float64 `json:"probability"`
 }
 
 // FeederPlan is what to tie on.
@@ -135,6 +179,19 @@ type Activity struct {
 	Step              string     `json:"step"`
 	HoursCounted      float64    `json:"hours_counted"`
 	Sentence          string     `json:"sentence"`
+	// Basis is what these figures are computed from, kept so that the plan can be
+	// scored for whatever length the session had.
+	Basis ForecastBasis `json:"basis"`
+}
+
+// ForecastBasis is the log rate of bites, normal, the spread of a session's own
+// luck, and the logit of the share landed.
+type ForecastBasis struct {
+	LogRateMean         float64 `json:"log_rate_mean"`
+	LogRateVariance     float64 `json:"log_rate_variance"`
+	Alpha               float64 `json:"alpha"`
+	LandedLogitMean     float64 `json:"landed_logit_mean"`
+	LandedLogitVariance float64 `json:"landed_logit_variance"`
 }
 
 // RateRange is a rate with its intervals.
@@ -180,12 +237,18 @@ type Reason struct {
 
 // Evidence says what records stand behind the plan.
 type Evidence struct {
-	Sessions int    `json:"sessions"`
-	Similar  int    `json:"similar_sessions"`
-	Anglers  int    `json:"anglers"`
-	Own      int    `json:"own_sessions"`
-	Basis    string `json:"basis"` // records, prior or both
-	Text     string `json:"text"`
+	Sessions EvidenceCount `json:"sessions"`
+	Similar  EvidenceCount `json:"similar_sessions"` // here, in water like this
+	Anglers  string        `json:"anglers"`          // other than the asker, as a band
+	Basis    string        `json:"basis"`            // records, prior or both
+	Text     string        `json:"text"`
+}
+
+// EvidenceCount tells the asker's own sessions exactly and other people's as a
+// band, so that no plan tells what one of them did.
+type EvidenceCount struct {
+	Own    int    `json:"own"`
+	Others string `json:"others"`
 }
 
 // Confidence says in words how far to trust the plan and what lowers it.
@@ -200,6 +263,7 @@ type Alternative struct {
 	Level     string              `json:"level,omitempty"`
 	RateGH    Maybe[GramsPerHour] `json:"rate_g_h"`
 	RateRatio *RatioRange         `json:"rate_ratio"` // of bites, against the plan
+	EValue    Maybe[float64]      `json:"e_value"`    // as in FeedChoice
 }
 
 // RatioRange is a ratio with its 90 % interval.

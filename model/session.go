@@ -185,23 +185,40 @@ func (s Session) LagH() Maybe[float64] {
 }
 
 // JoinedSession is a session with the conditions that ruled it, frozen with
-// the weather version that made it. Values not known stay missing.
+// the weather version that made it. Values not known stay missing; a count that
+// is in doubt is not known.
 type JoinedSession struct {
-	Session      string     `json:"session"`
-	Water        string     `json:"water"`
-	Angler       string     `json:"angler"`
-	Group        Group      `json:"group"`
-	Start        time.Time  `json:"start"`
-	End          time.Time  `json:"end"`
-	Bites        Maybe[int] `json:"bites"`
-	Fish         Maybe[int] `json:"fish"`
-	RodHours     float64    `json:"rod_hours"`
-	Use          bool       `json:"use"`           // whether fits read it
-	Why          string     `json:"why,omitempty"` // why not, where not
-	Weather      string     `json:"weather"`       // its version, or "no weather"
-	InputsDigest string     `json:"inputs_digest"` // of the session and the weather that made it
-	Drivers      Drivers    `json:"drivers"`
-	JoinedAt     time.Time  `json:"joined_at"`
+	Session      string           `json:"session"`
+	Water        string           `json:"water"`
+	Peg          string           `json:"peg,omitempty"`
+	Angler       string           `json:"angler"`
+	Group        Group            `json:"group"`
+	Start        time.Time        `json:"start"`
+	End          time.Time        `json:"end"`
+	EnteredAt    time.Time        `json:"entered_at"`
+	Weight       float64          `json:"weight"` // in a fit, by how late it was written
+	Bites        Maybe[int]       `json:"bites"`
+	Fish         Maybe[int]       `json:"fish"`
+	RodHours     float64          `json:"rod_hours"`
+	Use          bool             `json:"use"`           // whether fits read it
+	Why          string           `json:"why,omitempty"` // why not, where not
+	Weather      string           `json:"weather"`       // its version, or "no weather"
+	InputsDigest string           `json:"inputs_digest"` // of the session and the weather that made it
+	Drivers      Drivers          `json:"drivers"`
+	Intervals    []JoinedInterval `json:"intervals,omitempty"` // none where only the whole is known
+	JoinedAt     time.Time        `json:"joined_at"`
+}
+
+// JoinedInterval is an hour or part of one of a joined session, with the
+// conditions that ruled it. The bites and rod-hours of the intervals of a
+// session add up to its own.
+type JoinedInterval struct {
+	Start    time.Time  `json:"start"`
+	End      time.Time  `json:"end"`
+	Bites    Maybe[int] `json:"bites"`
+	Fish     Maybe[int] `json:"fish"`
+	RodHours float64    `json:"rod_hours"`
+	Drivers  Drivers    `json:"drivers"`
 }
 
 // Drivers are the figures known before the first cast that the regression may
@@ -224,14 +241,24 @@ type Drivers struct {
 	ChoiceMl       Maybe[Millilitres]     `json:"choice_capacity_ml"` // the trade's choice for the planned rate
 }
 
-// FitRecord is a fit as stored: immutable, versioned by the digest of what made
-// it. The body is the numerical fit of each group.
+// FitRecord is a fit as stored: immutable, named by the digest of what made it.
+// The body is the numerical fit of each group.
 type FitRecord struct {
-	ID        string           `json:"id"`
-	MadeAt    time.Time        `json:"made_at"`
-	CutOff    Maybe[time.Time] `json:"cut_off"` // the latest session it read
-	Sessions  int              `json:"sessions"`
-	Anglers   int              `json:"anglers"`
-	Converged bool             `json:"converged"`
-	Body      json.RawMessage  `json:"body"`
+	ID string `json:"id"`
+	// Angler is whose own fit it is, and Public the fit that it adds to; both are
+	// empty for a public fit.
+	Angler string           `json:"angler,omitempty"`
+	Public string           `json:"public,omitempty"`
+	MadeAt time.Time        `json:"made_at"`
+	CutOff Maybe[time.Time] `json:"cut_off"` // the latest session it read
+	// RenewedAt is when its spread was last renewed, RenewedSessions how many
+	// sessions there were.
+	RenewedAt       time.Time       `json:"renewed_at"`
+	RenewedSessions int             `json:"renewed_sessions"`
+	Sessions        int             `json:"sessions"`
+	Anglers         int             `json:"anglers"`
+	Admitted        []string        `json:"admitted,omitempty"` // the sessions a public fit read
+	Data            string          `json:"data"`               // digest of the sessions read
+	Converged       bool            `json:"converged"`
+	Body            json.RawMessage `json:"body"`
 }

@@ -130,6 +130,26 @@ func TestLagWeightAndDemotion(t *testing.T) {
 	}
 }
 
+// Nobody said when it was written, but what was entered had been written.
+func TestLagWeightWhereNobodySaidWhen(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		entered func(s model.Session) time.Time
+		want    float64
+	}{
+		{"entered a day later", func(s model.Session) time.Time { return s.End.Add(24 * time.Hour) }, 1},
+		{"entered just after that", func(s model.Session) time.Time { return s.End.Add(24*time.Hour + time.Second) }, 0.7},
+		{"an old paper record", func(s model.Session) time.Time { return s.End.AddDate(20, 0, 0) }, 0.7},
+		{"not entered yet", func(model.Session) time.Time { return time.Time{} }, 0.7},
+	} {
+		s := fullDay()
+		s.WrittenAt, s.EnteredAt = model.Maybe[time.Time]{}, c.entered(s)
+		if got := s.LagWeight(); got != c.want {
+			t.Errorf("%s: weight %v, want %v", c.name, got, c.want)
+		}
+	}
+}
+
 func TestMissingBlanks(t *testing.T) {
 	days := func(catches ...int) []model.Session {
 		var sessions []model.Session

@@ -16,10 +16,13 @@ const (
 
 // LagWeight is the weight of the record in a fit, from 0.25 to 1, by how late
 // it was written. A record of which nobody said when it was written counts as
-// one written within the week (our choice).
+// one written within the week (our choice), unless it was entered within the
+// day: it had been written by then.
 func (s Session) LagWeight() float64 {
 	lag := s.LagH()
 	switch {
+	case !lag.Known && !s.EnteredAt.IsZero() && s.EnteredAt.Sub(s.End).Hours() <= 24:
+		return weightWithinDay
 	case !lag.Known:
 		return weightWithinWeek
 	case lag.Value <= 24:

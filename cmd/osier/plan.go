@@ -23,6 +23,7 @@ type planCmd struct {
 	KnownWater string    `enum:"yes,no,," default:"" help:"yes or no; from your records when not given."`
 	Alone      bool      `help:"You will be alone."`
 	Keepnet    bool      `help:"You mean to use a keepnet."`
+	Try        bool      `help:"Draw a feed level at random among those that your records support, so that they can tell what feed does."`
 	Mode       string    `enum:"match,pleasure" default:"pleasure" help:"match or pleasure."`
 }
 
@@ -62,7 +63,7 @@ func (c *planCmd) question() model.Question {
 		Water: c.Water, Start: c.Start, Hours: given[float64](c.Hours).Value, Group: model.Group(c.Group), Angler: c.Angler, Peg: c.Peg,
 		BearingDeg: given[model.Degrees](c.Bearing), DistanceM: given[model.Metres](c.Distance),
 		DepthM: given[model.Metres](c.Depth), RodMaxG: given[model.Grams](c.RodMax),
-		Alone: c.Alone, Keepnet: c.Keepnet, Mode: c.Mode,
+		Alone: c.Alone, Keepnet: c.Keepnet, Mode: c.Mode, Try: c.Try,
 	}
 	if c.KnownWater != "" {
 		q.KnownWater = model.Known(c.KnownWater == "yes")

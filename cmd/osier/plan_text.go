@@ -93,6 +93,7 @@ func whyText(out io.Writer, p model.Plan) {
 	for _, r := range p.Reasons {
 		line(out, "because", "%s", r.Text)
 	}
+	line(out, "feed", "%s", p.Feed.Choice.Text)
 	line(out, "evidence", "%s", p.Evidence.Text)
 	line(out, "confidence", "%s%s", p.Confidence.Level, because(p.Confidence.Because))
 	for _, alt := range p.Alternatives {

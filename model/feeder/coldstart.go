@@ -34,6 +34,7 @@ type Feed struct {
 	Level          Level
 	Scale          Scale
 	StartingRateGH float64 // Before caps: the trade's, or the one recommended.
+	CeilingGH      float64 // What the tightest cap allows; 0 where there is none.
 	WishedRateGH   float64 // After caps, before feeder and rhythm bound it.
 	RateGH         float64 // What results.
 	Capped         bool
@@ -79,10 +80,10 @@ func ColdStart(in Input) (Plan, error) {
 	p.Season, _ = SeasonFor(in.Group, in.WaterC)
 	p.Hook, _ = HookFor(in.Group, in.WaterC)
 
-	ceilingGH := p.wish(in)
+	p.wish(in)
 	soak, _ := SoakFor(in.Group, in.WaterC)
 	d := demand{
-		wishedGH: p.Feed.WishedRateGH, ceilingGH: ceilingGH, capped: ceilingGH > 0,
+		wishedGH: p.Feed.WishedRateGH, ceilingGH: p.Feed.CeilingGH, capped: p.Feed.CeilingGH > 0,
 		densityGMl: in.densityGMl(), handlingMin: HandlingMin(in.DistanceM),
 		soak: soak, ownKit: len(in.Kit.planned()) > 0,
 	}
@@ -96,9 +97,9 @@ func ColdStart(in Input) (Plan, error) {
 	return p, nil
 }
 
-// wish is steps 1 and 2: the rate before and after caps. It returns the tightest
-// cap in g/h, or 0 where none applies. A cap named by a caution comes last.
-func (p *Plan) wish(in Input) (ceilingGH float64) {
+// wish is steps 1 and 2: the rate before and after caps. A cap named by a
+// caution comes last.
+func (p *Plan) wish(in Input) {
 	p.Feed.StartingRateGH = in.WishedRateGH
 	if in.WishedRateGH == 0 {
 		p.Feed.StartingRateGH, _ = StartingRateGH(in.Group, p.FeedTempC)
@@ -110,11 +111,10 @@ func (p *Plan) wish(in Input) (ceilingGH float64) {
 			p.Feed.WishedRateGH, p.Feed.Capped, p.Feed.CappedAt = cappedGH, true, level
 		}
 		_, upperGH, _ := LevelRangeGH(in.Group, limit)
-		if capGH := capShare * upperGH; ceilingGH == 0 || capGH < ceilingGH {
-			ceilingGH = capGH
+		if capGH := capShare * upperGH; p.Feed.CeilingGH == 0 || capGH < p.Feed.CeilingGH {
+			p.Feed.CeilingGH = capGH
 		}
 	}
-	return ceilingGH
 }
 
 // capsFor lists the caps that apply: heat by the interval's upper end, cold by

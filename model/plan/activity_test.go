@@ -2,6 +2,7 @@ package plan_test
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -82,7 +83,7 @@ func TestReasonsAddUpToTheDifferenceFromTheUsual(t *testing.T) {
 	in.Usual.WindMps = model.Known[model.MetresPerSecond](9)
 	p := build(t, in)
 	day, usual := dayCovariates(t, in, p), covariates(t, in.Usual)
-	want, _, err := in.Fit.Difference(day, usual)
+	want, _, err := in.Fit.Difference(day, anyone, usual, anyone)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -120,6 +121,9 @@ func covariates(t *testing.T, d model.Drivers) activity.Covariates {
 	return c
 }
 
+// anyone is whoever fishes reedmere and gave no name.
+var anyone = activity.Setting{Water: "reedmere"}
+
 // dayCovariates are those of the hours planned, with the plan's own feed.
 func dayCovariates(t *testing.T, in plan.Input, p model.Plan) activity.Covariates {
 	t.Helper()
@@ -146,7 +150,7 @@ func TestAlternativesAreHeldAgainstThePlan(t *testing.T) {
 		default:
 			t.Fatalf("alternative %s is not the level next to Lean", a.Level)
 		}
-		mean, sd, err := in.Fit.Difference(other, day)
+		mean, sd, err := in.Fit.Difference(other, anyone, day, anyone)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -158,6 +162,14 @@ func TestAlternativesAreHeldAgainstThePlan(t *testing.T) {
 			if math.Abs(pair[0]-pair[1]) > 0.002 {
 				t.Errorf("%s: %s %v, want %v", a.Level, what, pair[0], pair[1])
 			}
+		}
+		e, _ := activity.EValue(math.Exp(mean))
+		bound, _ := activity.EValue(min(max(1, r.Low90), r.High90))
+		if !a.EValue.Known || math.Abs(a.EValue.Value-e) > 0.006 || !contains(a.Text, fmt.Sprintf("%.1f-fold (%.1f-fold for the nearer end", e, bound)) {
+			t.Errorf("%s: E-value %+v and %q, want %.2f and %.2f for the nearer end", a.Level, a.EValue, a.Text, e, bound)
+		}
+		if !strings.HasSuffix(a.Text, "; not tried often enough to say") {
+			t.Errorf("%q, want it to say that by the prior alone no level was tried", a.Text)
 		}
 		alike := r.Low90 >= 0.8 && r.High90 <= 1.25
 		open := !alike && r.Low90 < 1 && r.High90 > 1
@@ -174,19 +186,80 @@ func TestTheSentenceSaysWhatTheFiguresSay(t *testing.T) {
 		begins   string
 	}{
 		{model.Evidence{Basis: "prior"}, "No records yet, typical for season: as likely over as under"},
-		{model.Evidence{Basis: "prior", Sessions: 4}, "Too few records yet, typical for season: as likely over as under"},
-		{model.Evidence{Basis: "both", Sessions: 40}, "as likely over as under"},
+		{model.Evidence{Basis: "both", Sessions: model.EvidenceCount{Own: 40, Others: "under 5"}}, "as likely over as under"},
 	} {
 		in.Evidence = c.evidence
 		p := build(t, in)
 		if !strings.HasPrefix(p.Activity.Sentence, c.begins) {
 			t.Errorf("%+v: %q, want it to begin %q", c.evidence, p.Activity.Sentence, c.begins)
 		}
-		if p.Activity.BlankProbability < p.Activity.NoBiteProbability {
-			t.Errorf("a blank (%v) is less likely than no bite (%v)", p.Activity.BlankProbability, p.Activity.NoBiteProbability)
-		}
 		if p.Evidence != c.evidence {
 			t.Errorf("evidence %+v, want %+v", p.Evidence, c.evidence)
 		}
+	}
+}
+
+// The counts and what they stand on agree: no fish is likelier than no bite, a
+// wider interval holds the narrower, and the basis gives the rate and the counts
+// back, for scoring.
+func TestWhatIsExpectedFollowsFromItsBasis(t *testing.T) {
+	for _, hours := range []float64{1, 4, 9.5} {
+		for _, in := range []plan.Input{input(t, series(ordinary)), withRecords(t, "nothing"), withRecords(t, "less")} {
+			in.Question.Hours, in.Question.Angler = hours, "a2"
+			a := build(t, in).Activity
+			if a.BlankProbability < a.NoBiteProbability || a.NoBiteProbability < 0 || a.BlankProbability > 1 {
+				t.Errorf("%s, %g h: a blank %v, no bite %v", in.FitID, hours, a.BlankProbability, a.NoBiteProbability)
+			}
+			if b := a.Bites; !(0 <= b.Low90 && b.Low90 <= b.Low50 && b.Low50 <= b.High50 && b.High50 <= b.High90) || a.Fish.Low90 > a.Fish.High90 || a.Fish.High90 > b.High90 {
+				t.Errorf("%s, %g h: bites %+v, fish %+v", in.FitID, hours, b, a.Fish)
+			}
+			basis := activity.ForecastBasis(a.Basis)
+			if want := math.Exp(basis.LogRateMean + basis.LogRateVariance/2); math.Abs(a.BitesPerH.Mean-want) > 0.001*want+0.0006 {
+				t.Errorf("%s, %g h: mean rate %v, its basis gives %v", in.FitID, hours, a.BitesPerH.Mean, want)
+			}
+			counts, err := basis.Bites(a.HoursCounted)
+			if err != nil || a.HoursCounted != hours {
+				t.Fatalf("%g hours counted of %g: %v", a.HoursCounted, hours, err)
+			}
+			at := func(p float64) int {
+				k, err := counts.Quantile(p)
+				if err != nil {
+					t.Fatal(err)
+				}
+				return k
+			}
+			if got := (model.CountRange{Low50: at(0.25), High50: at(0.75), Low90: at(0.05), High90: at(0.95)}); got != a.Bites {
+				t.Errorf("%s, %g h: bites %+v, the basis gives %+v", in.FitID, hours, a.Bites, got)
+			}
+			if none := counts.Probability(0); math.Abs(none-a.NoBiteProbability) > 6e-5 {
+				t.Errorf("%s, %g h: no bite %v, the basis gives %v", in.FitID, hours, a.NoBiteProbability, none)
+			}
+			share := 1 / (1 + math.Exp(-basis.LandedLogitMean))
+			if got := a.Fish.Mean / (a.BitesPerH.Mean * hours); math.Abs(got-share) > 0.08 {
+				t.Errorf("%s, %g h: %.2f of the bites are landed, the basis says about %.2f", in.FitID, hours, got, share)
+			}
+		}
+	}
+}
+
+// A level that the records speak of is not said to be untried, and a plan that
+// is not the trade's gives the feed as a reason.
+func TestRecordsSpeakInAlternativesAndReasons(t *testing.T) {
+	p := build(t, withRecords(t, "less"))
+	untried := 0
+	for _, a := range p.Alternatives {
+		if contains(a.Text, "not tried often enough") {
+			untried++
+		}
+		if !a.EValue.Known || !contains(a.Text, "Something unrecorded") {
+			t.Errorf("%q has no E-value with it", a.Text)
+		}
+	}
+	if len(p.Alternatives) == 0 || untried == len(p.Alternatives) {
+		t.Errorf("alternatives %+v, want the records to speak of one", p.Alternatives)
+	}
+	i := slices.IndexFunc(p.Reasons, func(r model.Reason) bool { return r.Factor == "feed" })
+	if i < 0 || p.Reasons[i].EffectLogRate <= 0 || !contains(p.Reasons[i].Text, "The feed planned, against the trade's rate at this temperature: about") || contains(p.Reasons[i].Text, "cannot be told from none") {
+		t.Errorf("reasons %+v, want that less feed brings more", p.Reasons)
 	}
 }

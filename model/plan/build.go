@@ -21,6 +21,8 @@ type Input struct {
 	KnownWater bool       // by the question, or by the records
 	Fit        activity.Fit
 	FitID      string
+	FeedSeed   uint64               // fixes the draws of the feed choice
+	UsualFeedZ model.Maybe[float64] // the angler's usual ln(planned / trade's rate) hereabouts
 	Evidence   model.Evidence
 	PegEffortH model.Maybe[float64]
 	Usual      model.Drivers // of this water and season, to hold the day against
@@ -39,9 +41,16 @@ func Build(in Input) (model.Plan, error) {
 		return model.Plan{}, err
 	}
 	open := openHours(conditions)
-	trade, err := feeder.ColdStart(in.coldStart(conditions, open))
+	cold := in.coldStart(conditions, open)
+	trade, err := feeder.ColdStart(cold)
 	if err != nil {
 		return model.Plan{}, refused(err)
+	}
+	chosen, choice := trade, nothingFed()
+	if !noneOpen(open) {
+		if chosen, choice, err = in.chooseFeed(cold, trade); err != nil {
+			return model.Plan{}, err
+		}
 	}
 	p := model.Plan{
 		IssuedAt: h.Now, Question: q, Water: q.Water, WaterName: h.Water.Name, Group: q.Group,
@@ -49,13 +58,14 @@ func Build(in Input) (model.Plan, error) {
 		Weather: planWeather(conditions), Conditions: conditions.Hours, Cautions: conditions.Cautions,
 		Evidence: in.Evidence, Deferral: model.Deferral, Demo: in.Around.Demo,
 	}
-	in.putTrade(&p, trade, open)
+	in.putTrade(&p, chosen, open)
+	p.Feed.Choice = choice
 	p.Cautions = caution.Overfeeding(p.Cautions, h.Water, start, end, float64(p.Feed.TotalDryG))
-	if err := in.putActivity(&p, trade, conditions, open); err != nil {
+	if err := in.putActivity(&p, chosen, conditions, open); err != nil {
 		return model.Plan{}, err
 	}
 	p.Confidence = in.confidence(conditions)
-	p.WouldChange = in.wouldChange(trade, conditions)
+	p.WouldChange = in.wouldChange(chosen, conditions)
 	return p, nil
 }
 

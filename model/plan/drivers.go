@@ -20,12 +20,25 @@ const lowLightDeg = 6
 // Outing is what somebody plans to do, or did, as far as the drivers need it.
 type Outing struct {
 	Start, End time.Time
+	Whole      Stretch // the session that this is an hour of; zero means itself
 	Group      model.Group
 	PlannedGH  model.Maybe[model.GramsPerHour] // decided before the first cast
 	CapacityMl model.Maybe[model.Millilitres]
 	DistanceM  model.Maybe[model.Metres]
 	DepthM     model.Maybe[model.Metres]
 	PegEffortH model.Maybe[float64] // rod-hours on the peg in the seven days before
+}
+
+// Stretch is a session from its first cast to its last wind-in.
+type Stretch struct{ Start, End time.Time }
+
+// whole is the session: thermometer readings count up to its start, and rain as
+// what would fall over all of it, so that an hour and a session are on one scale.
+func (o Outing) whole() Stretch {
+	if o.Whole.Start.IsZero() {
+		return Stretch{o.Start, o.End}
+	}
+	return o.Whole
 }
 
 // Drivers gathers what the regression may read about an outing: figures known
@@ -42,12 +55,12 @@ func (h *History) Drivers(o Outing) model.Drivers {
 	if first == last {
 		return d
 	}
-	before := h.readBefore(o.Start)
+	before := h.readBefore(o.whole().Start)
 	d.WaterC = model.Known(model.Celsius(h.meanWater(first, last, before)))
 	d.Warming48hC = h.warming(first)
 	d.WindMps = mean[model.MetresPerSecond](h.hours[first:last], func(w model.WeatherHour) model.Reading { return w.WindMps })
 	d.CloudFraction = mean[float64](h.hours[first:last], func(w model.WeatherHour) model.Reading { return w.Cloud })
-	d.RainMm = h.rainDuring(o.Start, o.End, first, last)
+	d.RainMm = h.rainDuring(o.whole(), first, last)
 	if t := h.trend(first); t.Known {
 		d.Pressure3hHPa = model.Known(model.Hectopascals(t.ChangeHPa))
 	}
@@ -73,9 +86,10 @@ func mean[T ~float64](hours []model.WeatherHour, get func(model.WeatherHour) mod
 	return model.Known(T(sum / float64(n)))
 }
 
-// rainDuring is the rain of the hours fished: the depth at a whole hour fell in
-// the hour before it, so it is the hours after the first that count.
-func (h *History) rainDuring(start, end time.Time, first, last int) model.Maybe[model.Millimetres] {
+// rainDuring is the rain of the session if it rains as it does in the hours
+// given: the depth at a whole hour fell in the hour before it, so it is the hours
+// after the first that count.
+func (h *History) rainDuring(whole Stretch, first, last int) model.Maybe[model.Millimetres] {
 	if last+1 > len(h.hours) {
 		return model.Maybe[model.Millimetres]{}
 	}
@@ -83,7 +97,7 @@ func (h *History) rainDuring(start, end time.Time, first, last int) model.Maybe[
 	if !perHour.Known {
 		return perHour
 	}
-	return model.Known(perHour.Value * model.Millimetres(end.Sub(start).Hours()))
+	return model.Known(perHour.Value * model.Millimetres(whole.End.Sub(whole.Start).Hours()))
 }
 
 // meanWater is where the feeder lies: on the bottom.

@@ -26,7 +26,7 @@ func (in Input) putActivity(p *model.Plan, t feeder.Plan, c model.Conditions, op
 		p.Reasons, p.Alternatives = []model.Reason{}, []model.Alternative{}
 		return nil
 	}
-	f, err := in.Fit.Forecast(day, hours)
+	f, err := in.Fit.Forecast(day, in.setting(), hours)
 	if err != nil {
 		return fmt.Errorf("expect bites: %w", err)
 	}
@@ -38,12 +38,17 @@ func (in Input) putActivity(p *model.Plan, t feeder.Plan, c model.Conditions, op
 	return err
 }
 
+// setting is who will fish where.
+func (in Input) setting() activity.Setting {
+	return activity.Setting{Water: in.Question.Water, Peg: in.Question.Peg, Angler: in.Question.Angler}
+}
+
 // covariates are the drivers of the time between two instants with the plan's
 // own feed and feeder.
 func (in Input) covariates(from, to time.Time, t feeder.Plan) (activity.Covariates, error) {
 	q := in.Question
 	d := in.History.Drivers(Outing{
-		Start: from, End: to, Group: q.Group, PegEffortH: in.PegEffortH,
+		Start: from, End: to, Whole: Stretch{q.Start, q.End()}, Group: q.Group, PegEffortH: in.PegEffortH,
 		PlannedGH:  model.Known(model.GramsPerHour(t.Feed.RateGH)),
 		CapacityMl: model.Known(model.Millilitres(t.Feeder.CapacityMl)),
 		DistanceM:  q.DistanceM, DepthM: q.DepthM,
@@ -58,11 +63,11 @@ func expectation(f activity.Forecast, hours float64, e model.Evidence) *model.Ac
 		Bites:            model.CountRange{Low50: f.Bites.Low50, High50: f.Bites.High50, Low90: f.Bites.Low90, High90: f.Bites.High90},
 		Fish:             model.FishRange{Mean: air.Round(f.Fish.Mean, 2), Low90: f.Fish.Low90, High90: f.Fish.High90},
 		BlankProbability: air.Round(f.BlankProbability, 4), NoBiteProbability: air.Round(f.NoBiteProbability, 4),
-		Step: f.Step, HoursCounted: air.Round(hours, 2),
+		Step: f.Step, HoursCounted: air.Round(hours, 2), Basis: model.ForecastBasis(f.Basis),
 	}
 	typical := ""
 	if e.Basis == "prior" {
-		typical = sentence(fewRecords(e.Sessions)) + ": "
+		typical = sentence(noRecords) + ": "
 	}
 	a.Sentence = fmt.Sprintf("%sas likely over as under %s bites an hour, a %s session in our words; half of such sessions would lie between %s and %s, nine in ten between %s and %s. %.0f in 100 such sessions would end without a fish.",
 		typical, twoFigures(r.Median), lower(f.Step), twoFigures(r.Low50), twoFigures(r.High50), twoFigures(r.Low90), twoFigures(r.High90), 100*f.BlankProbability)
@@ -111,7 +116,7 @@ func (in Input) compareHours(c model.Conditions, open []bool, t feeder.Plan) ([]
 		if err != nil {
 			return out, "", err
 		}
-		f, err := in.Fit.Forecast(cov, 1)
+		f, err := in.Fit.Forecast(cov, in.setting(), 1)
 		if err != nil {
 			return out, "", fmt.Errorf("expect bites at %s: %w", h.At.Format(time.RFC3339), err)
 		}
@@ -134,7 +139,7 @@ func (in Input) bestHour(rows []activity.Covariates, at []time.Time, means []flo
 	}
 	order := sortedIndex(means)
 	best, middle := order[len(order)-1], order[(len(order)-1)/2]
-	diff, sd, err := in.Fit.Difference(rows[best], rows[middle])
+	diff, sd, err := in.Fit.Difference(rows[best], in.setting(), rows[middle], in.setting())
 	if err != nil {
 		return "", err
 	}

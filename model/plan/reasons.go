@@ -58,9 +58,9 @@ func (in Input) reasons(day activity.Covariates) ([]model.Reason, error) {
 // together, can be told from no effect at all: the 90 % interval of one of its
 // columns leaves 0 out.
 func (in Input) tellsApart(driver string) bool {
-	for _, c := range in.Fit.Columns {
-		wave, _, _ := strings.Cut(c.Name, "_")
-		if (c.Name == driver || wave == driver) && math.Abs(c.Estimate) > standsOut*c.SD {
+	for j, name := range in.Fit.Count.Columns {
+		wave, _, _ := strings.Cut(name, "_")
+		if (name == driver || wave == driver) && math.Abs(in.Fit.Count.Coefficients[j]) > standsOut*in.Fit.Count.SEs[j] {
 			return true
 		}
 	}
@@ -111,27 +111,36 @@ func (in Input) alternatives(t feeder.Plan, day activity.Covariates) ([]model.Al
 	at := slices.Index(levels, t.Feed.Level)
 	out := []model.Alternative{}
 	for _, i := range []int{at - 1, at + 1} {
-		if i < 0 || i >= len(levels) || i > at && t.Feed.Capped {
+		if i < 0 || i >= len(levels) {
 			continue
 		}
 		low, high, ok := feeder.LevelRangeGH(feeder.Group(in.Question.Group), levels[i])
-		if !ok {
+		rate := math.Sqrt(low * high)
+		if !ok || t.Feed.CeilingGH > 0 && rate > t.Feed.CeilingGH { // a caution's cap
 			continue
 		}
-		rate := math.Sqrt(low * high)
 		other := day
 		other.PlannedRateGH = rate
-		mean, sd, err := in.Fit.Difference(other, day)
+		mean, sd, err := in.Fit.Difference(other, in.setting(), day, in.setting())
 		if err != nil {
 			return nil, err
 		}
 		ratio := model.RatioRange{
 			Mean: air.Round(math.Exp(mean), 3), Low90: air.Round(math.Exp(mean-standsOut*sd), 3), High90: air.Round(math.Exp(mean+standsOut*sd), 3),
 		}
-		out = append(out, model.Alternative{
+		a := model.Alternative{
 			Level: string(levels[i]), RateGH: model.Known(model.GramsPerHour(math.Round(rate))), RateRatio: &ratio,
 			Text: alternativeText(string(levels[i]), rate, ratio),
-		})
+		}
+		if e, ok := activity.EValue(math.Exp(mean)); ok {
+			a.EValue = model.Known(air.Round(e, 2))
+			bound, _ := activity.EValue(math.Min(math.Max(1, ratio.Low90), ratio.High90))
+			a.Text += ". " + eValueText(e, bound)
+		}
+		if s := in.Fit.Tried.Supported(in.Question.Water, day.WaterC, rate); !s.OK {
+			a.Text += "; " + s.Why
+		}
+		out = append(out, a)
 	}
 	return out, nil
 }

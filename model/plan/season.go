@@ -217,12 +217,15 @@ func (in SeasonInput) ordinary(g model.Group, middle time.Time, waterC float64) 
 	return Covariates(g, d)
 }
 
+// setting is the water, for an angler nobody knows.
+func (in SeasonInput) setting() activity.Setting { return activity.Setting{Water: in.Water.ID} }
+
 func (in SeasonInput) expect(g model.Group, middle time.Time, waterC float64) (activity.Forecast, error) {
 	c, err := in.ordinary(g, middle, waterC)
 	if err != nil {
 		return activity.Forecast{}, err
 	}
-	f, err := in.Fits[g].Forecast(c, in.Hours)
+	f, err := in.Fits[g].Forecast(c, in.setting(), in.Hours)
 	if err != nil {
 		return f, fmt.Errorf("expect bites of %s: %w", g, err)
 	}

@@ -55,7 +55,7 @@ func (in SeasonInput) bitesAgainst(g model.Group, cold, warm model.SeasonMonth, 
 	if err != nil {
 		return "", err
 	}
-	diff, sd, err := in.Fits[g].Difference(w, c)
+	diff, sd, err := in.Fits[g].Difference(w, in.setting(), c, in.setting())
 	if err != nil {
 		return "", fmt.Errorf("hold the months of %s against each other: %w", g, err)
 	}
@@ -92,7 +92,7 @@ func (in SeasonInput) notes(months []model.SeasonMonth) []string {
 		notes = append(notes, fmt.Sprintf("Cold, heat or gusts were not checked in %d of 12 months: too little of their weather is stored.", unchecked))
 	}
 	for _, g := range in.Groups {
-		if in.Fits[g].Weight == 0 {
+		if in.Fits[g].Sessions == 0 {
 			notes = append(notes, fmt.Sprintf("The bites of %s rest on too few records to count: they are what is typical of such water.", g))
 		}
 	}

@@ -117,7 +117,7 @@ func (in Input) wouldChange(t feeder.Plan, c model.Conditions) []string {
 	}
 	out = append(out, "Thunder, ice, fish in distress or a closure: these come before any plan.")
 	if in.Evidence.Basis == "prior" {
-		out = append(out, "Ten sessions on record for this group: the expectation then starts to follow what you recorded.")
+		out = append(out, "Records: each session of yours, blanks included, moves the expectation; some twenty with the feed planned beforehand begin to show what feed does.")
 	}
 	return out
 }
@@ -138,13 +138,8 @@ func oldestMin(hours []model.ConditionHour) float64 {
 	return oldest
 }
 
-// fewRecords is why an expectation rests on the prior alone.
-func fewRecords(sessions int) string {
-	if sessions == 0 {
-		return "no records yet, typical for season"
-	}
-	return "too few records yet, typical for season"
-}
+// noRecords is why an expectation rests on the prior alone.
+const noRecords = "no records yet, typical for season"
 
 // confidence says how far to trust the plan and what lowers it.
 func (in Input) confidence(c model.Conditions) model.Confidence {
@@ -177,7 +172,7 @@ func (in Input) confidence(c model.Conditions) model.Confidence {
 		because = append(because, fmt.Sprintf("in %d of %d hours the station flags its report as doubtful", doubtful, len(c.Hours)))
 	}
 	if in.Evidence.Basis == "prior" {
-		because = append(because, fewRecords(in.Evidence.Sessions))
+		because = append(because, noRecords)
 	}
 	levels := []string{"usual", "lowered", "low"}
 	return model.Confidence{Level: levels[int(math.Min(2, float64(len(because))))], Because: because}

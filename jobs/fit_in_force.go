@@ -1,0 +1,71 @@
+package jobs
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"osier/model"
+	"osier/model/activity"
+)
+
+// inForce is the fit that plans for somebody go by.
+type inForce struct {
+	id       string
+	fits     groupFits
+	admitted map[string]bool // the sessions that the public fit read
+}
+
+// mayRead says whether a plan for asker may rest on a session: their own, or one
+// that the public fit has read.
+func (f inForce) mayRead(session, angler, asker string) bool {
+	return f.admitted[session] || asker != "" && angler == asker
+}
+
+// fitInForce is the angler's own fit where they have one that adds to the public
+// fit of the day, else that one, else the prior.
+func fitInForce(ctx context.Context, s interface {
+	LatestFit(ctx context.Context, angler string, at time.Time) (model.FitRecord, error)
+}, angler string, now time.Time,
+) (inForce, error) {
+	public, err := s.LatestFit(ctx, "", now)
+	if model.CodeOf(err) == model.NotFound {
+		public, err = model.FitRecord{ID: FitZero}, nil
+	}
+	if err != nil {
+		return inForce{}, err
+	}
+	record := public
+	if angler != "" {
+		own, err := s.LatestFit(ctx, angler, now)
+		switch {
+		case err == nil && own.Public == public.ID:
+			record = own
+		case err != nil && model.CodeOf(err) != model.NotFound:
+			return inForce{}, err
+		}
+	}
+	out := inForce{id: record.ID, admitted: admittedTo(public)}
+	if record.ID == FitZero {
+		out.fits, err = priorFits()
+		return out, err
+	}
+	fits, ok := readFits(record)
+	if !ok {
+		return out, fmt.Errorf("fit %s cannot be read by this version; run osier fit", record.ID)
+	}
+	out.fits = fits
+	return out, nil
+}
+
+func priorFits() (groupFits, error) {
+	out := groupFits{}
+	for _, g := range model.Groups() {
+		fit, err := activity.PriorFit(string(g))
+		if err != nil {
+			return nil, err
+		}
+		out[g] = fit
+	}
+	return out, nil
+}

@@ -1,0 +1,94 @@
+package jobs
+
+import (
+	"context"
+	"slices"
+	"time"
+
+	"osier/model"
+)
+
+// public brings the public fit up to date (statistics pack, section 6): once a
+// month, and only with the sessions of waters where enough anglers have added
+// some since, so that no two public fits show what one session held.
+//
+// Sessions come in by water and group, since each group is fitted by itself.
+// Those entered before the month began join together where the rule of
+// disclosure holds for them alone; the others wait. The first public fit takes
+// what there is on the day. Sessions deleted since, or no longer fit to be read,
+// go out at once, and with them the rest of that water and group where the rule
+// does not hold for what is left.
+func (f *Fitter) public(ctx context.Context, sessions []fitSession, out *Fits) (model.FitRecord, error) {
+	old, held, err := f.latest(ctx, "")
+	if err != nil {
+		return old, err
+	}
+	admitted := map[string]bool{}
+	if held {
+		admitted = admittedTo(old)
+	}
+	next := admit(sessions, admitted, f.cutOff(old, held))
+	read := slices.DeleteFunc(slices.Clone(sessions), func(s fitSession) bool { return !next[s.record.ID] })
+	record := describe(model.FitRecord{}, read)
+	for _, s := range read {
+		record.Admitted = append(record.Admitted, s.record.ID)
+	}
+	if held && record.Data == old.Data && stillRead(old) {
+		return old, nil
+	}
+	f.tell("the public fit: %d sessions", len(read))
+	return f.renewOrUpdate(ctx, old, held, record, read, out)
+}
+
+// cutOff is the instant before which sessions must have been entered to come
+// in: the start of this month, once only. Zero lets nothing new in.
+func (f *Fitter) cutOff(old model.FitRecord, held bool) time.Time {
+	now := f.Now().UTC()
+	month := time.Date(now.Year(), now.Month(), 1, 0, 0, 0, 0, time.UTC)
+	switch {
+	case !held || len(old.Admitted) == 0:
+		return now.Add(time.Nanosecond)
+	case old.MadeAt.Before(month):
+		return month
+	}
+	return time.Time{}
+}
+
+// admit are the sessions that the next public fit reads.
+func admit(sessions []fitSession, before map[string]bool, cutOff time.Time) map[string]bool {
+	// A batch is what stays, or what is new, of a group at a water.
+	type batch struct {
+		water string
+		group model.Group
+		stays bool
+	}
+	batches := map[batch][]fitSession{}
+	for _, s := range sessions {
+		if stays := before[s.record.ID]; stays || s.entered.Before(cutOff) {
+			b := batch{s.record.Water, s.group, stays}
+			batches[b] = append(batches[b], s)
+		}
+	}
+	next := map[string]bool{}
+	for _, together := range batches {
+		if len(model.Withheld(sessionsByAngler(together))) > 0 {
+			continue
+		}
+		for _, s := range together {
+			next[s.record.ID] = true
+		}
+	}
+	return next
+}
+
+func sessionsByAngler(sessions []fitSession) []int {
+	byAngler := map[string]int{}
+	for _, s := range sessions {
+		byAngler[s.record.Angler]++
+	}
+	counts := make([]int, 0, len(byAngler))
+	for _, n := range byAngler {
+		counts = append(counts, n)
+	}
+	return counts
+}

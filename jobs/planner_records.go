@@ -1,0 +1,94 @@
+package jobs
+
+import (
+	"fmt"
+	"math"
+
+	"osier/model"
+	"osier/model/activity"
+	"osier/model/plan"
+)
+
+// evidence counts what stands behind a plan: the asker's sessions exactly, other
+// people's as bands. The sessions are those of the group that the fit may read.
+func evidence(joined []model.JoinedSession, q model.Question, day model.Drivers, fit activity.Fit) model.Evidence {
+	var all, similar whose
+	anglers := map[string]bool{}
+	for _, j := range joined {
+		own := q.Angler != "" && j.Angler == q.Angler
+		if !own {
+			anglers[j.Angler] = true
+		}
+		all.add(own)
+		if j.Water == q.Water && alike(j.Drivers, day) {
+			similar.add(own)
+		}
+	}
+	e := model.Evidence{Sessions: all.count(), Similar: similar.count(), Anglers: model.CountBand(len(anglers)), Basis: "prior"}
+	if fit.Sessions > 0 {
+		e.Basis = "both"
+	}
+	e.Text = fmt.Sprintf("%d sessions of yours on record for %s, %d of them here in water within %g C of this; of other people %s and %s.",
+		all.own, q.Group, similar.own, similarC, e.Sessions.Others, e.Similar.Others)
+	if e.Basis == "prior" {
+		e.Text += " No record stands behind the expectation: it is what is typical for the season."
+		if q.Angler == "" {
+			e.Text += " Name yourself to have your own sessions counted."
+		}
+	}
+	return e
+}
+
+// whose counts own sessions and others apart.
+type whose struct{ own, others int }
+
+func (t *whose) add(own bool) {
+	if own {
+		t.own++
+	} else {
+		t.others++
+	}
+}
+
+func (t whose) count() model.EvidenceCount {
+	return model.EvidenceCount{Own: t.own, Others: model.CountBand(t.others)}
+}
+
+// alike says whether the water was about as warm.
+func alike(a, b model.Drivers) bool {
+	return a.WaterC.Known && b.WaterC.Known && math.Abs(float64(a.WaterC.Value-b.WaterC.Value)) <= similarC
+}
+
+// usual is the mean day of this water and season by the records, or, where they
+// are too few, the climate's water temperature and ordinary weather.
+func usual(joined []model.JoinedSession, q model.Question, day model.Drivers, w model.Water) model.Drivers {
+	var near []model.Drivers
+	for _, j := range joined {
+		if j.Water == q.Water && daysApart(j.Drivers.DayOfYear, day.DayOfYear) <= usualDays {
+			near = append(near, j.Drivers)
+		}
+	}
+	u := plan.OrdinaryDay(w, q.Start)
+	u.DayOfYear, u.MidHour, u.LowLightShare = day.DayOfYear, day.MidHour, day.LowLightShare
+	if len(near) < usualSessions {
+		return u
+	}
+	return plan.MeanDay(u, near)
+}
+
+// usualFeedZ is the angler's own mean ln(planned / trade's rate) in water about
+// as warm as this; missing under usualSessions of them.
+func usualFeedZ(joined []model.JoinedSession, angler string, day model.Drivers) model.Maybe[float64] {
+	sum, n := 0.0, 0
+	for _, j := range joined {
+		d := j.Drivers
+		if angler != "" && j.Angler == angler && d.PlannedGH.Known && d.StartingGH.Known && alike(d, day) {
+			sum += math.Log(float64(d.PlannedGH.Value / d.StartingGH.Value))
+			n++
+		}
+	}
+	if n < usualSessions {
+		return model.Maybe[float64]{}
+	}
+	return model.Known(sum / float64(n))
+}

@@ -1,0 +1,113 @@
+package jobs
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"osier/model"
+)
+
+// onRecord is a joined session of bream in water of a temperature, planned at
+// twice the trade's rate.
+func onRecord(angler string, waterC model.Celsius, dayOfYear float64) model.JoinedSession {
+	return model.JoinedSession{Session: angler, Water: "mere", Angler: angler, Group: model.Bream, Use: true, Drivers: model.Drivers{
+		WaterC: model.Known(waterC), WindMps: model.Known[model.MetresPerSecond](8), DayOfYear: dayOfYear,
+		PlannedGH: model.Known[model.GramsPerHour](400), StartingGH: model.Known[model.GramsPerHour](200),
+	}}
+}
+
+func several(n int, j model.JoinedSession) []model.JoinedSession {
+	out := make([]model.JoinedSession, n)
+	for i := range out {
+		out[i] = j
+	}
+	return out
+}
+
+func TestTheUsualFeedNeedsFiveOwnSessionsInLikeWater(t *testing.T) {
+	unplanned := onRecord("VP", 6, 40)
+	unplanned.Drivers.PlannedGH = model.Maybe[model.GramsPerHour]{}
+	day := model.Drivers{WaterC: model.Known[model.Celsius](6)}
+	for _, c := range []struct {
+		name    string
+		records []model.JoinedSession
+		angler  string
+		want    model.Maybe[float64]
+	}{
+		{"five", several(5, onRecord("VP", 6, 40)), "VP", model.Known(math.Ln2)},
+		{"four", several(4, onRecord("VP", 6, 40)), "VP", model.Maybe[float64]{}},
+		{"as warm as counts", several(5, onRecord("VP", 9, 40)), "VP", model.Known(math.Ln2)},
+		{"warmer", several(5, onRecord("VP", 9.5, 40)), "VP", model.Maybe[float64]{}},
+		{"of somebody else", several(5, onRecord("MK", 6, 40)), "VP", model.Maybe[float64]{}},
+		{"four and one of somebody else", append(several(4, onRecord("VP", 6, 40)), onRecord("MK", 6, 40)), "VP", model.Maybe[float64]{}},
+		{"with no feed planned", append(several(4, onRecord("VP", 6, 40)), unplanned), "VP", model.Maybe[float64]{}},
+		{"nobody asks", several(5, onRecord("", 6, 40)), "", model.Maybe[float64]{}},
+	} {
+		got := usualFeedZ(c.records, c.angler, day)
+		if got.Known != c.want.Known || math.Abs(got.Value-c.want.Value) > 1e-12 {
+			t.Errorf("%s: %+v, want %+v", c.name, got, c.want)
+		}
+	}
+}
+
+func TestTheUsualDayIsOfThisWaterAndSeason(t *testing.T) {
+	q := model.Question{Water: "mere", Start: time.Date(2026, 1, 5, 9, 0, 0, 0, time.UTC), Hours: 4, Group: model.Bream}
+	w := model.Water{ID: "mere", MeanDepthM: 2, Zone: "Europe/London"}
+	elsewhere := onRecord("VP", 6, 5)
+	elsewhere.Water = "pool"
+	ordinaryMps := usual(nil, q, model.Drivers{DayOfYear: 5}, w).WindMps.Value
+	for _, c := range []struct {
+		name    string
+		records []model.JoinedSession
+		wantMps model.MetresPerSecond
+	}{
+		{"five", several(5, onRecord("VP", 6, 5)), 8},
+		{"four", several(4, onRecord("VP", 6, 5)), ordinaryMps},
+		{"last year's end", several(5, onRecord("MK", 6, 330)), 8},
+		{"autumn", several(5, onRecord("MK", 6, 310)), ordinaryMps},
+		{"another water", several(5, elsewhere), ordinaryMps},
+	} {
+		if got := usual(c.records, q, model.Drivers{DayOfYear: 5}, w); got.WindMps.Value != c.wantMps || got.DayOfYear != 5 {
+			t.Errorf("%s: wind %v on day %v, want %v on day 5", c.name, got.WindMps.Value, got.DayOfYear, c.wantMps)
+		}
+	}
+	if ordinaryMps == 8 {
+		t.Error("the ordinary wind is that of the records; the test wants another")
+	}
+}
+
+func TestWhatAPlanMayRead(t *testing.T) {
+	f := inForce{admitted: map[string]bool{"s-public": true}}
+	for _, c := range []struct {
+		session, angler, asker string
+		want                   bool
+	}{
+		{"s-public", "MK", "VP", true},
+		{"s-public", "MK", "", true},
+		{"s-private", "MK", "VP", false},
+		{"s-private", "VP", "VP", true},
+		{"s-private", "MK", "", false},
+		{"s-private", "", "", false},
+	} {
+		if got := f.mayRead(c.session, c.angler, c.asker); got != c.want {
+			t.Errorf("%s of %q for %q: %v, want %v", c.session, c.angler, c.asker, got, c.want)
+		}
+	}
+}
+
+func TestTheEffortOnThePegAskedFor(t *testing.T) {
+	before := time.Date(2026, 2, 8, 12, 0, 0, 0, time.UTC)
+	at := func(peg string, endedAgo time.Duration) model.Session {
+		end := before.Add(-endedAgo)
+		return model.Session{Peg: peg, Start: end.Add(-4 * time.Hour), End: end, Rods: 2, BreaksMin: 30}
+	}
+	const week = 7 * 24 * time.Hour
+	sessions := []model.Session{at("4", 0), at("4", week-time.Minute), at("4", week), at("4", -time.Minute), at("5", time.Hour), at("", time.Hour)}
+	if got := pegEffort(sessions, "4", before); got != model.Known(14.0) {
+		t.Errorf("effort %+v, want twice 3.5 hours of two rods", got)
+	}
+	if got := pegEffort(sessions, "", before); got.Known {
+		t.Errorf("effort %+v of no peg", got)
+	}
+}
