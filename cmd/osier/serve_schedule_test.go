@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -60,9 +61,9 @@ func TestFlagsChangeTheEntriesOfTheTable(t *testing.T) {
 		at   timesFlags
 		want string
 	}{
-		{timesFlags{}, "pull 13,43 * * * *; join 22 * * * *; fit 37 * * * *"},
-		{timesFlags{PullAt: "7 * * * *", FitAt: "5 3 * * MON"}, "pull 7 * * * *; join 22 * * * *; fit 5 3 * * MON"},
-		{timesFlags{JoinAt: "9 * * * *"}, "pull 13,43 * * * *; join 9 * * * *; fit 37 * * * *"},
+		{timesFlags{}, "pull 13,43 * * * *; join 22 * * * *; fit 37 * * * *; score 52 * * * *"},
+		{timesFlags{PullAt: "7 * * * *", FitAt: "5 3 * * MON"}, "pull 7 * * * *; join 22 * * * *; fit 5 3 * * MON; score 52 * * * *"},
+		{timesFlags{JoinAt: "9 * * * *"}, "pull 13,43 * * * *; join 9 * * * *; fit 37 * * * *; score 52 * * * *"},
 	} {
 		s, err := a.schedule(feedFlags{Contact: "bailiff@example.org"}, c.at, db)
 		if err != nil {
@@ -84,7 +85,7 @@ func TestTheHelpGivesTheTimesOfTheTable(t *testing.T) {
 		t.Fatalf("exit %d: %s", code, &said)
 	}
 	help := strings.Join(strings.Fields(out.String()), " ")
-	for _, j := range []jobs.Job{jobs.PullJob(nil, nil), jobs.JoinJob(&jobs.Joiner{}), jobs.FitJob(nil)} {
+	for _, j := range []jobs.Job{jobs.PullJob(nil, nil), jobs.JoinJob(&jobs.Joiner{}), jobs.FitJob(nil), jobs.ScoreJob(&jobs.Scorer{})} {
 		if !strings.Contains(help, "--"+j.Name+"-at=CRON") || !strings.Contains(help, "("+j.When+" when not given)") {
 			t.Errorf("the help lacks --%s-at with %s:\n%s", j.Name, j.When, &out)
 		}
@@ -138,11 +139,11 @@ func TestEachRunIsShownWithItsCountsAndDuration(t *testing.T) {
 		if err := json.Unmarshal([]byte(get(t, address+"/v1/jobs")), &shown); err != nil {
 			t.Fatal(err)
 		}
-		if len(shown.Runs) == 2 && shown.Runs[0].EndedAt.Known && strings.Contains(get(t, address+"/metrics"), `osier_job_runs_total{job="fit",outcome="done"} 1`) {
+		if len(shown.Runs) == 3 && !slices.ContainsFunc(shown.Runs, func(r model.JobRun) bool { return !r.EndedAt.Known }) && strings.Contains(get(t, address+"/metrics"), `osier_job_runs_total{job="score",outcome="done"} 1`) {
 			break
 		}
 		if time.Since(began) > 10*time.Second {
-			t.Fatalf("join and fit have not run: %+v", shown.Runs)
+			t.Fatalf("join, fit and score have not run: %+v", shown.Runs)
 		}
 	}
 	for _, r := range shown.Runs {
