@@ -23,7 +23,7 @@ type step struct {
 }
 
 func main() {
-	long := flag.Bool("long", false, "add the slow figures: longer fuzzing and the benchmarks")
+	long := flag.Bool("long", false, "add the slow figures: the count model's, longer fuzzing and the benchmarks")
 	flag.Parse()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	code := check(ctx, *long)
@@ -42,7 +42,11 @@ func check(ctx context.Context, long bool) int {
 		{"the program, as a newcomer runs it", newcomer},
 	}
 	if long {
-		steps = append(steps, step{"fuzzing, a minute each", fuzz}, step{"benchmarks", command("go", "test", "-run", "^$", "-bench", ".", "-benchmem", "./...")})
+		steps = append(steps,
+			step{"the count model's figures", command("go", "test", "-run", "^Test(OutOfSample|Recovery|Catches)", "-v", "-timeout", "30m", "./model/activity", "-args", "-long")},
+			step{"fuzzing, a minute each", fuzz},
+			step{"benchmarks", command("go", "test", "-run", "^$", "-bench", ".", "-benchmem", "./...")},
+		)
 	}
 	start := time.Now()
 	for _, s := range steps {

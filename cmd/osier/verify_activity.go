@@ -33,12 +33,13 @@ type activitySection func(fs.FS, activitySummary) ([]verifyCheck, error)
 
 // verifyActivity checks the arithmetic of the activity model: least squares
 // against NIST's sets, count regressions and mixed models against other
-// fitters, fits to invented sessions against their truth, scores and choices.
+// fitters, fits to invented sessions against their truth, scores and choices, and fits to
+// real catch records.
 // The files that a folder leaves out are passed over, but not all of them.
 func verifyActivity(files fs.FS) (checks []verifyCheck, summary any, err error) {
 	of := activitySummary{Fits: map[string]activityFit{}}
 	for _, section := range []activitySection{
-		verifyCertified, verifyRegressions, verifyMixed, verifySimulated, verifyScores, verifySmall, verifyChoices,
+		verifyCertified, verifyRegressions, verifyMixed, verifySimulated, verifyScores, verifySmall, verifyChoices, verifyCatches,
 	} {
 		found, err := section(files, of)
 		if err != nil {
@@ -47,7 +48,7 @@ func verifyActivity(files fs.FS) (checks []verifyCheck, summary any, err error) 
 		checks = append(checks, found...)
 	}
 	if len(checks) == 0 {
-		return nil, nil, errors.New("the folder holds none of strd, glm, mixed, sim-*.csv, scores.json, small.json and decisions.json")
+		return nil, nil, errors.New("the folder holds none of strd, glm, mixed, sim-*.csv, scores.json, small.json, decisions.json and the catch files")
 	}
 	return checks, of, nil
 }

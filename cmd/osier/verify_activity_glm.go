@@ -2,9 +2,12 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io/fs"
 	"math"
+
+	"gonum.org/v1/gonum/mat"
 
 	"osier/model/activity"
 )
@@ -41,10 +44,12 @@ type regressionReference struct {
 		LogLik float64            `json:"loglik"`
 	} `json:"poisson"`
 	NB2 *struct {
-		Theta  float64            `json:"theta"`
-		Coef   map[string]float64 `json:"coef"`
-		SE     map[string]float64 `json:"se_joint_observed"`
-		LogLik float64            `json:"loglik"`
+		Theta float64            `json:"theta"`
+		Coef  map[string]float64 `json:"coef"`
+		SE    map[string]float64 `json:"se_joint_observed"`
+		// SEExpected takes the expected curvature in place of the observed.
+		SEExpected map[string]float64 `json:"se_expected"`
+		LogLik     float64            `json:"loglik"`
 	} `json:"nb2"`
 	Profile *struct {
 		Theta  []float64 `json:"theta"`
@@ -138,6 +143,13 @@ func (of regression) verify(files fs.FS, want regressionReference) ([]verifyChec
 		return append(checks, profile...), err
 	}
 	checks = append(checks, coefficientChecks(name+" NB2", nb2, want.NB2.Coef, want.NB2.SE, source)...)
+	expected, err := expectedSEs(records, nb2)
+	if err != nil {
+		return nil, err
+	}
+	for j, column := range nb2.Columns {
+		checks = append(checks, relativeCheck(name+" NB2: se by expected curvature of "+column, expected[j], want.NB2.SEExpected[column], regressionSE, source))
+	}
 	return append(checks,
 		relativeCheck(name+" NB2: log-likelihood", nb2.LogLikelihood, want.NB2.LogLik, regressionLogLik, source),
 		relativeCheck(name+" NB2: theta", 1/nb2.Spread.Alpha, want.NB2.Theta, regressionSE, source)), nil
@@ -151,6 +163,31 @@ func coefficientChecks(name string, fit activity.CountFit, coef, se map[string]f
 			relativeCheck(name+": se of "+column, fit.SEs[j], se[column], regressionSE, source))
 	}
 	return checks
+}
+
+// expectedSEs are the standard errors by Fisher's information at the fit,
+// X' diag(mu/(1 + alpha mu)) X. The model itself uses the observed curvature.
+func expectedSEs(records activity.CountRecords, fit activity.CountFit) ([]float64, error) {
+	p := len(fit.Columns)
+	information := mat.NewSymDense(p, nil)
+	for i, hours := range records.Hours {
+		row := mat.NewVecDense(p, records.X[i*p:(i+1)*p])
+		mu := hours * math.Exp(mat.Dot(row, mat.NewVecDense(p, fit.Coefficients)))
+		information.SymRankOne(information, mu/(1+fit.Spread.Alpha*mu), row)
+	}
+	var factor mat.Cholesky
+	if !factor.Factorize(information) {
+		return nil, errors.New("the expected curvature is singular")
+	}
+	var covariance mat.SymDense
+	if err := factor.InverseTo(&covariance); err != nil {
+		return nil, fmt.Errorf("inverting the expected curvature: %w", err)
+	}
+	out := make([]float64, p)
+	for j := range out {
+		out[j] = math.Sqrt(covariance.At(j, j))
+	}
+	return out, nil
 }
 
 // profileChecks climb at fixed theta and sum the log probabilities by the
