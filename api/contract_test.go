@@ -73,6 +73,8 @@ var walk = []step{
 	{"POST", "/v1/plans", question, nil, 200},
 	{"POST", "/v1/plans", `{"water":"alder-mere","start":"2026-11-26T08:00:00Z","hours":4,"group":"carp","peg":"","cast_bearing_deg":90,"distance_m":40,"depth_m":2,"rod_max_g":60,"known_water":true,"alone":true,"keepnet":true,"mode":"match"}`, nil, 200},
 	{"GET", "/v1/plans/{plan}", "", nil, 200},
+	{"POST", "/v1/choices", choice, nil, 200},
+	{"POST", "/v1/choices", `{"waters":["quillmarsh-pit"],"from":"2026-11-25","days":14,"start_time":"07:30","hours":6,"group":"silver","peg":"7","cast_bearing_deg":180,"distance_m":40,"depth_m":2,"rod_max_g":60,"known_water":true,"alone":true,"keepnet":true,"mode":"match"}`, nil, 200}, // today is past, and the last days lie beyond the forecast
 	{"POST", "/v1/sessions", summary, nil, 201},
 	{"POST", "/v1/sessions", summary, nil, 200},
 	{"POST", "/v1/sessions", hourly, nil, 201},
@@ -82,6 +84,13 @@ var walk = []step{
 	{"POST", "/v1/imports?water=quillmarsh-pit&angler=moss", `{"sessions":[` + imported + `,{"water":"quillmarsh-pit","angler":"moss"}]}`, nil, 201},
 	{"POST", "/v1/imports?water=quillmarsh-pit&angler=moss", csvFile, []header{{"Content-Type", "text/csv"}}, 201},
 	{"GET", "/v1/imports/{import}", "", nil, 200},
+	{"POST", "/v1/sessions/s-live/events", liveStart, nil, 200}, // no cast yet
+	{"POST", "/v1/sessions/s-live/events", liveCasts, nil, 200},
+	{"GET", "/v1/sessions/s-live/live", "", nil, 200},
+	{"POST", "/v1/sessions/s-live/events", liveEnd, nil, 200},
+	{"GET", "/v1/sessions/s-live/live", "", nil, 200},
+	{"GET", "/v1/track-record", "", nil, 200},
+	{"GET", "/v1/track-record?water=quillmarsh-pit&group=bream", "", nil, 200},
 	{"GET", "/v1/jobs", "", nil, 200},
 	{"GET", "/v1/jobs?limit=1", "", nil, 200},
 	{"DELETE", "/v1/sessions/{session}", "", nil, 204},

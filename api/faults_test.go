@@ -25,6 +25,11 @@ func (b broken) Conditions(context.Context, string, time.Time, time.Time) (model
 
 func (b broken) Plan(context.Context, model.Question) (model.Plan, error) { return b.plan() }
 
+func (b broken) Choose(context.Context, model.ChoiceQuestion) (model.Choice, error) {
+	_, err := b.plan()
+	return model.Choice{}, err
+}
+
 func (b broken) Season(context.Context, string, []model.Group, float64) (model.SeasonPlan, error) {
 	_, err := b.conditions()
 	return model.SeasonPlan{}, err

@@ -10,6 +10,8 @@ import (
 const (
 	question = `{"water":"quillmarsh-pit","start":"2026-11-26T08:00:00Z","hours":5,"group":"bream","angler":"rush","peg":"7"}`
 
+	choice = `{"waters":["quillmarsh-pit","alder-mere"],"from":"2026-11-26","days":2,"hours":5,"group":"bream","angler":"rush"}`
+
 	summary = `{"water":"quillmarsh-pit","angler":"rush","group":"bream","style":"summary",
 		"start":"2026-11-20T08:00:00Z","end":"2026-11-20T13:00:00Z","breaks_min":30,"written_at":"2026-11-20T14:00:00Z","peg":"7",
 		"bites":14,"line_bites":6,"fish":{"bream":5,"silver":null},"weight":{"lb":13,"oz":4,"how":"weighed"},

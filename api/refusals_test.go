@@ -36,6 +36,7 @@ func TestRefusals(t *testing.T) {
 		{"an unknown water", "GET", "/v1/waters/nowhere", "", nil, notFound, "not_found", "water", `"nowhere"`, "PUT /v1/waters/{water}"},
 		{"conditions at an unknown water", "GET", "/v1/waters/nowhere/conditions", "", nil, notFound, "not_found", "water", `"nowhere"`, "GET /v1/waters"},
 		{"a plan for an unknown water", "POST", "/v1/plans", with(question, "quillmarsh-pit", "nowhere"), nil, notFound, "not_found", "water", `"nowhere"`, "GET /v1/waters"},
+		{"a choice of an unknown water", "POST", "/v1/choices", with(choice, "alder-mere", "nowhere"), nil, notFound, "not_found", "water", `"nowhere"`, "GET /v1/waters"},
 		{"a record of an unknown water", "POST", "/v1/sessions", with(summary, "quillmarsh-pit", "nowhere"), nil, notFound, "not_found", "water", `"nowhere"`, "GET /v1/waters"},
 		{"an import for an unknown water", "POST", "/v1/imports?water=nowhere", csvFile, asType("text/csv"), notFound, "not_found", "water", `"nowhere"`, "GET /v1/waters"},
 		{"an unknown plan", "GET", "/v1/plans/p-0", "", nil, notFound, "not_found", "plan", `"p-0"`, "POST /v1/plans"},
@@ -96,6 +97,15 @@ func TestRefusals(t *testing.T) {
 		{"a from without offset", "GET", "/v1/waters/quillmarsh-pit/conditions?from=2026-11-25T08:00:00", "", nil, invalid, "invalid", "from", "no time", "with its offset"},
 		{"a to before from", "GET", "/v1/waters/quillmarsh-pit/conditions?to=2026-11-20T08:00:00Z", "", nil, invalid, "invalid", "to", "the span", "after from"},
 		{"too long a span", "GET", "/v1/waters/quillmarsh-pit/conditions?to=2027-11-20T08:00:00Z", "", nil, invalid, "invalid", "to", "the span", "ten days"},
+		{"a choice of no water", "POST", "/v1/choices", with(choice, `"quillmarsh-pit","alder-mere"`, ""), nil, invalid, "invalid", "waters", "0 waters", "1 to 20"},
+		{"a choice of one water twice", "POST", "/v1/choices", with(choice, "alder-mere", "quillmarsh-pit"), nil, invalid, "invalid", "waters", "named twice", "once"},
+		{"a choice of too many days", "POST", "/v1/choices", with(choice, `"days":2`, `"days":15`), nil, invalid, "invalid", "days", "15 days", "1 to 14"},
+		{"a choice of days that are over", "POST", "/v1/choices", with(choice, "2026-11-26", "2026-10-26"), nil, invalid, "invalid", "from", "are past", "from today on"},
+		{"a choice from a day in words", "POST", "/v1/choices", with(choice, "2026-11-26", "Saturday"), nil, invalid, "invalid", "from", `"Saturday"`, "2026-11-28"},
+		{"a choice at no time of day", "POST", "/v1/choices", with(choice, `"hours"`, `"start_time":"9 am","hours"`), nil, invalid, "invalid", "start_time", `"9 am"`, "07:30"},
+		{"a choice of a peg of two waters", "POST", "/v1/choices", with(choice, `"hours"`, `"peg":"7","hours"`), nil, invalid, "invalid", "peg", "one water", "that water alone"},
+		{"a choice with an unknown field", "POST", "/v1/choices", with(choice, `"days"`, `"day"`), nil, invalid, "invalid", "day", "no such field", "spelling"},
+
 		{"an endless idempotency key", "POST", "/v1/plans", question, []header{{"Idempotency-Key", strings.Repeat("k", 201)}}, invalid, "invalid", "Idempotency-Key", "201", "at most 200"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {

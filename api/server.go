@@ -33,12 +33,18 @@ type Waters interface {
 type Planner interface {
 	Conditions(ctx context.Context, water string, from, to time.Time) (model.Conditions, error)
 	Plan(ctx context.Context, q model.Question) (model.Plan, error)
+	Choose(ctx context.Context, q model.ChoiceQuestion) (model.Choice, error)
 	Season(ctx context.Context, water string, groups []model.Group, hours float64) (model.SeasonPlan, error)
 }
 
 // Plans finds plans as they were issued.
 type Plans interface {
 	Plan(ctx context.Context, id string) (model.Plan, error)
+}
+
+// TrackRecords tells how issued plans fared, by water and group or for all.
+type TrackRecords interface {
+	TrackRecord(ctx context.Context, water string, group model.Group) (model.TrackRecord, error)
 }
 
 // Recorder takes in session records: it checks them, recognises duplicates and
@@ -52,6 +58,12 @@ type Recorder interface {
 	ImportReport(ctx context.Context, id string) (model.Import, error)
 	RecordReading(ctx context.Context, m model.MeterReading) (stored model.MeterReading, fresh bool, err error)
 	Readings(ctx context.Context, water string, from, until time.Time, after string, limit int) (page []model.MeterReading, next string, err error)
+}
+
+// Live takes in the events of sessions while they are fished.
+type Live interface {
+	TakeEvents(ctx context.Context, session string, batch model.EventBatch) (model.EventsTaken, error)
+	LiveSession(ctx context.Context, id string) (model.Live, error)
 }
 
 // Jobs lists what the schedule did.
@@ -74,21 +86,23 @@ type Revisions interface {
 
 // Options is all that a server needs. Every field is required but Demo.
 type Options struct {
-	Waters    Waters
-	Planner   Planner
-	Plans     Plans
-	Recorder  Recorder
-	Jobs      Jobs
-	Answers   Answers
-	Revisions Revisions
-	Loader    *cache.Loader // of what was rendered; replicas may share its cache
-	Pointers  *cache.Loader // of what is current, by this process's knowledge
-	Metrics   Metrics
-	Ready     func(context.Context) error
-	Now       func() time.Time
-	Log       *slog.Logger
-	Document  []byte // the OpenAPI document
-	Demo      bool   // everything served is invented
+	Waters       Waters
+	Planner      Planner
+	Plans        Plans
+	TrackRecords TrackRecords
+	Recorder     Recorder
+	Live         Live
+	Jobs         Jobs
+	Answers      Answers
+	Revisions    Revisions
+	Loader       *cache.Loader // of what was rendered; replicas may share its cache
+	Pointers     *cache.Loader // of what is current, by this process's knowledge
+	Metrics      Metrics
+	Ready        func(context.Context) error
+	Now          func() time.Time
+	Log          *slog.Logger
+	Document     []byte // the OpenAPI document
+	Demo         bool   // everything served is invented
 }
 
 // Server answers the API.
@@ -131,12 +145,16 @@ func (s *Server) routes() {
 	s.post("/v1/waters/:water/readings", s.postReading)
 	s.question("/v1/plans", s.postPlan)
 	s.get("/v1/plans/:plan", s.getPlan)
+	s.question("/v1/choices", s.postChoice)
 	s.post("/v1/sessions", s.postSession)
 	s.get("/v1/sessions/:session", s.getSession)
 	s.patch("/v1/sessions/:session", s.patchSession)
 	s.delete("/v1/sessions/:session", s.deleteSession)
+	s.post("/v1/sessions/:session/events", s.postEvents)
+	s.get("/v1/sessions/:session/live", s.getLive)
 	s.post("/v1/imports", s.postImport)
 	s.get("/v1/imports/:import", s.getImport)
+	s.get("/v1/track-record", s.getTrackRecord)
 	s.get("/v1/jobs", s.listJobs)
 	s.engine.NoRoute(s.serve(func(c *gin.Context) (answer, error) {
 		return answer{}, model.NotFoundf("path", "see /openapi.yaml for what there is", "nothing is at this path")

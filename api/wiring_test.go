@@ -49,10 +49,11 @@ func newHouse(t *testing.T, change ...func(*api.Options)) *house {
 	t.Cleanup(loader.Close)
 	h := &house{t: t, db: db, log: &bytes.Buffer{}}
 	o := api.Options{
-		Waters: db, Planner: &jobs.Planner{Store: db, Now: clock}, Plans: db,
+		Waters: db, Planner: &jobs.Planner{Store: db, Now: clock}, Plans: db, TrackRecords: &jobs.TrackRecorder{Store: db, Now: clock},
 		Recorder: &jobs.Recorder{Store: db, Now: clock}, Jobs: db, Answers: db, Revisions: db,
 		Loader: loader, Pointers: loader, Metrics: &figures{}, Ready: db.Ping, Now: clock, Log: slog.New(slog.NewTextHandler(h.log, nil)), Document: openapi.Document(),
 	}
+	o.Live = &jobs.Live{Store: db, Recorder: o.Recorder.(*jobs.Recorder), Now: clock}
 	for _, c := range change {
 		c(&o)
 	}

@@ -43,7 +43,7 @@ func newBench(t *testing.T) *bench {
 	return b
 }
 
-func done(t *testing.T, err error) {
+func done(t testing.TB, err error) {
 	t.Helper()
 	if err != nil {
 		t.Fatalf("unexpected error: %v", err)

@@ -57,7 +57,7 @@ func newcomer(ctx context.Context) error {
 	if plan.ID == "" || !plan.Demo || plan.Deferral == "" {
 		return fmt.Errorf("the demo's plan lacks its identifier, its demo mark or the deferral sentence:\n%s", out)
 	}
-	for _, what := range []string{"air", "metar", "feed", "oxygen", "appetite", "water", "activity"} {
+	for _, what := range []string{"air", "metar", "feed", "oxygen", "appetite", "water", "activity", "timing"} {
 		if _, err := run("verify", what); err != nil {
 			return err
 		}

@@ -47,7 +47,9 @@ type cli struct {
 	Conditions conditionsCmd `cmd:"" help:"Say what the weather means at a water."`
 	Import     importCmd     `cmd:"" help:"Import session records."`
 	Fit        fitCmd        `cmd:"" help:"Fit the activity model to the records."`
+	Score      scoreCmd      `cmd:"" help:"Score issued plans against what came of them."`
 	Plan       planCmd       `cmd:"" help:"Plan a session."`
+	Choose     chooseCmd     `cmd:"" help:"Hold waters and days against each other."`
 	Verify     verifyCmd     `cmd:"" help:"Check the computation against published figures."`
 }
 

@@ -99,9 +99,11 @@ func (a *app) serve(ctx context.Context, db *store.DB, kept cache.Cache, schedul
 	defer own.Close()
 	pointers := cache.NewLoader(cache.LoaderOptions{Cache: own, Deadline: renderDeadline, Now: time.Now, Log: a.log})
 	defer pointers.Close()
+	recorder := &jobs.Recorder{Store: db, Now: a.now, Demo: demo}
 	handler, err := api.New(api.Options{
 		Waters: db, Planner: &jobs.Planner{Store: db, Now: a.now}, Plans: db,
-		Recorder: &jobs.Recorder{Store: db, Now: a.now, Demo: demo}, Jobs: db, Answers: db, Revisions: db,
+		TrackRecords: &jobs.TrackRecorder{Store: db, Now: a.now},
+		Recorder:     recorder, Live: &jobs.Live{Store: db, Recorder: recorder, Now: a.now}, Jobs: db, Answers: db, Revisions: db,
 		Loader: loader, Pointers: pointers, Metrics: figures, Ready: db.Ping, Now: a.now, Log: a.log, Document: openapi.Document(), Demo: demo,
 	})
 	if err != nil {

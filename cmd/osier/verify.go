@@ -18,7 +18,7 @@ import (
 var reference embed.FS
 
 type verifyCmd struct {
-	What    string `arg:"" enum:"air,metar,feed,oxygen,appetite,activity,water" help:"What to check: air, metar, feed, oxygen, appetite, activity or water."`
+	What    string `arg:"" enum:"air,metar,feed,oxygen,appetite,activity,timing,water" help:"What to check: air, metar, feed, oxygen, appetite, activity, timing or water."`
 	Against string `help:"A folder of reference figures in place of the embedded ones." placeholder:"DIR"`
 }
 
@@ -64,6 +64,7 @@ var verifiers = map[string]func(fs.FS) ([]verifyCheck, any, error){
 	"metar":    verifyMetar,
 	"feed":     verifyFeed,
 	"activity": verifyActivity,
+	"timing":   verifyTiming,
 	"oxygen":   verifyOxygen,
 	"appetite": verifyAppetite,
 	"water":    verifyWater,

@@ -24,7 +24,8 @@ func TestTypesAndSchemasAgree(t *testing.T) {
 	c := load(t)
 	for name, value := range map[string]any{
 		"Water": model.Water{}, "Conditions": model.Conditions{}, "Question": model.Question{}, "Plan": model.Plan{},
-		"Session": model.Session{}, "Import": model.Import{}, "JobRun": model.JobRun{},
+		"Choice": model.Choice{}, "ChoiceQuestion": model.ChoiceQuestion{}, "Session": model.Session{}, "Import": model.Import{}, "JobRun": model.JobRun{}, "TrackRecord": model.TrackRecord{},
+		"Event": model.Event{}, "EventsTaken": model.EventsTaken{}, "Live": model.Live{},
 	} {
 		for _, difference := range c.Differences(name, value) {
 			t.Error(difference)

@@ -12,7 +12,7 @@ func fits(t *testing.T, s Store) {
 	ctx := t.Context()
 	inForce := func(want model.FitRecord) {
 		t.Helper()
-		f, err := s.LatestFit(ctx, farAhead)
+		f, err := s.LatestFit(ctx, "", farAhead)
 		wantSame(t, "the fit in force", want, got(t, f, err))
 	}
 	first, second := fit("fit-a"), fit("fit-b")
@@ -88,6 +88,21 @@ func answers(t *testing.T, s Store) {
 	}
 }
 
+// ownFits are apart from the public one and from each other.
+func ownFits(t *testing.T, s Store) {
+	public, own := fit("fit-public"), fit("fit-rj")
+	own.Angler, own.Public = "RJ", public.ID
+	done(t, s.AddFit(t.Context(), public))
+	done(t, s.AddFit(t.Context(), own))
+	for angler, want := range map[string]model.FitRecord{"": public, "RJ": own} {
+		f, err := s.LatestFit(t.Context(), angler, farAhead)
+		wantSame(t, "the fit of "+angler, want, got(t, f, err))
+	}
+	if f, err := s.LatestFit(t.Context(), "oona", farAhead); model.CodeOf(err) != model.NotFound {
+		t.Errorf("an angler without a fit has %s, %v", f.ID, err)
+	}
+}
+
 // farAhead is after everything that a scenario does.
 var farAhead = time.Date(2100, 1, 1, 0, 0, 0, 0, time.UTC)
 
@@ -101,11 +116,11 @@ func fitsAsOf(t *testing.T, s Store) {
 		}
 	}
 	for at, want := range map[time.Time]string{noon: "fit-early", noon.Add(47 * time.Hour): "fit-early", noon.Add(48 * time.Hour): "fit-late"} {
-		if f, err := s.LatestFit(t.Context(), at); err != nil || f.ID != want {
+		if f, err := s.LatestFit(t.Context(), "", at); err != nil || f.ID != want {
 			t.Errorf("at %v: %s, %v; want %s", at, f.ID, err, want)
 		}
 	}
-	if f, err := s.LatestFit(t.Context(), noon.Add(-time.Second)); model.CodeOf(err) != model.NotFound {
+	if f, err := s.LatestFit(t.Context(), "", noon.Add(-time.Second)); model.CodeOf(err) != model.NotFound {
 		t.Errorf("before any fit: %s, %v", f.ID, err)
 	}
 }

@@ -89,7 +89,7 @@ func notFound(t *testing.T, s Store) {
 		{"session by identity", func() error { _, err := s.SessionByIdentity(ctx, "a|b"); return err }, []string{"there is no session", "a|b"}},
 		{"deleted session", func() error { return s.DeleteSession(ctx, "s-none") }, []string{"there is no session", "s-none"}},
 		{"import", func() error { _, err := s.Import(ctx, "i-none"); return err }, []string{"there is no import", "i-none"}},
-		{"fit", func() error { _, err := s.LatestFit(ctx, farAhead); return err }, []string{"there is no fit"}},
+		{"fit", func() error { _, err := s.LatestFit(ctx, "", farAhead); return err }, []string{"there is no fit"}},
 		{"plan", func() error { _, err := s.Plan(ctx, "p-none"); return err }, []string{"there is no plan", "p-none"}},
 		{"success", func() error { _, err := s.LastSuccess(ctx, "pull"); return err }, []string{"job pull has not succeeded yet"}},
 	} {

@@ -22,6 +22,8 @@ type Store interface {
 	MeterReading(ctx context.Context, id string) (model.MeterReading, error)
 	MeterReadings(ctx context.Context, water string, from, to time.Time) ([]model.MeterReading, error)
 	NewestMeterReadings(ctx context.Context, water string, from, to time.Time, before string, limit int) ([]model.MeterReading, error)
+	PutWaterState(ctx context.Context, water string, at time.Time, state json.RawMessage, asOf int64) (kept bool, err error)
+	WaterStates(ctx context.Context, water string, from, to time.Time) ([]json.RawMessage, error)
 
 	PutStations(ctx context.Context, stations []model.Station) error
 	StationsWithin(ctx context.Context, latLow, latHigh, lonLow, lonHigh float64) ([]model.Station, error)
@@ -30,6 +32,9 @@ type Store interface {
 	PutForecast(ctx context.Context, f model.Forecast) error
 	ConfirmForecast(ctx context.Context, source string, latDeg, lonDeg float64, at time.Time) error
 	Forecasts(ctx context.Context, latDeg, lonDeg float64, at time.Time, limit int) ([]model.Forecast, error)
+	PutWarnings(ctx context.Context, a model.WarningsAnswer) error
+	ConfirmWarnings(ctx context.Context, source string, latDeg, lonDeg float64, at time.Time) error
+	Warnings(ctx context.Context, latDeg, lonDeg float64) ([]model.WarningsAnswer, error)
 	PutFeedState(ctx context.Context, url string, nextAttempt time.Time, state json.RawMessage) error
 	FeedState(ctx context.Context, url string) (json.RawMessage, error)
 
@@ -39,15 +44,21 @@ type Store interface {
 	Session(ctx context.Context, id string) (s model.Session, version int, err error)
 	SessionByIdentity(ctx context.Context, identity string) (model.Session, error)
 	Sessions(ctx context.Context, water, angler string, from, to time.Time) ([]model.Session, error)
+	SessionsWithReading(ctx context.Context, water string, from, to time.Time) ([]model.Session, error)
 	AddImport(ctx context.Context, sessions []model.Session, report model.Import) error
 	Import(ctx context.Context, id string) (model.Import, error)
+	AddEvents(ctx context.Context, session string, events []model.LoggedEvent) ([]model.EventStatus, error)
+	Events(ctx context.Context, session string) ([]model.LoggedEvent, error)
 	PutJoined(ctx context.Context, joined []model.JoinedSession) error
 	Joined(ctx context.Context) ([]model.JoinedSession, error)
 
 	AddFit(ctx context.Context, f model.FitRecord) error
-	LatestFit(ctx context.Context, at time.Time) (model.FitRecord, error)
+	LatestFit(ctx context.Context, angler string, at time.Time) (model.FitRecord, error)
 	AddPlan(ctx context.Context, p model.Plan) error
 	Plan(ctx context.Context, id string) (model.Plan, error)
+	PutScores(ctx context.Context, scores []model.Score) error
+	DeleteScores(ctx context.Context, sessions []string) error
+	Scores(ctx context.Context, water string, group model.Group) ([]model.Score, error)
 
 	PutJobRun(ctx context.Context, r model.JobRun) error
 	JobRuns(ctx context.Context, limit int) ([]model.JobRun, error)
@@ -78,6 +89,8 @@ func Scenarios() []Scenario {
 		{"a kit is its angler's, and replaced", on(kits)},
 		{"reports are listed by water and time", on(reports)},
 		{"readings are listed by water and time, and paged", on(meterReadings)},
+		{"states of waters are kept by water and time", on(waterStates)},
+		{"a state goes with the weather, station or water it rests on", on(waterStatesForgotten)},
 		{"what is not there is not found, in words", on(notFound)},
 		{"stations are found inside a box", on(stations)},
 		{"a report comes back as it was, in UTC to the second", on(observationRoundTrip)},
@@ -86,17 +99,25 @@ func Scenarios() []Scenario {
 		{"forecasts come newest first, as known at an instant", on(forecasts)},
 		{"an issue of a forecast is never rewritten", on(forecastImmutable)},
 		{"an issue is as fresh as it was last confirmed", on(forecastConfirmed)},
+		{"official warnings are those of the last answer", on(warnings)},
+		{"the revision counts what becomes known of official warnings", on(warningsRevision)},
 		{"what is remembered of a feed is kept by address", on(feedStates)},
 		{"sessions are kept, and listed by water, angler and time", on(sessions)},
+		{"sessions with a thermometer's reading are found", on(sessionsWithReading)},
 		{"one session is stored once", on(sessionIdentity)},
 		{"a change needs the version that was read", on(sessionReplace)},
 		{"a change cannot turn one session into another", on(sessionReplaceIdentity)},
 		{"deleting a session takes what was joined along", on(sessionDelete)},
+		{"events are kept once each, in the order they came", on(events)},
+		{"batches of events that come at once are kept once", on(eventsAtOnce)},
+		{"a deleted session takes its events along", on(eventsDeleted)},
 		{"a file of records is kept whole or not at all", on(imports)},
 		{"joined sessions are replaced, and those of deleted sessions passed over", on(joined)},
 		{"a fit is never changed, and the one added last is in force", on(fits)},
 		{"a clock set back finds no fit made after it", on(fitsAsOf)},
+		{"an angler's own fit is apart from the public one", on(ownFits)},
 		{"a plan stays as it was issued", on(plans)},
+		{"scores are kept, replaced, and go with their session", on(scores)},
 		{"runs of jobs are listed, and the last success found", on(jobRuns)},
 		{"the first answer to a key stays", on(answers)},
 		{"the revision counts every change that a plan may depend on", on(revisionCounts)},

@@ -39,7 +39,7 @@ func manyWriters(t *testing.T, s Store) {
 			if err := s.AddFit(ctx, fit(fmt.Sprintf("fit-%d-%d", writer, i))); err != nil {
 				return err
 			}
-			if _, err := s.LatestFit(ctx, farAhead); err != nil {
+			if _, err := s.LatestFit(ctx, "", farAhead); err != nil {
 				return err
 			}
 		}
@@ -104,7 +104,7 @@ func reopened(t *testing.T, open Open) {
 		wantSame(t, "forecasts", []model.Forecast{forecast(noon, noon)}, got(t, issues, err))
 		joined, err := s.Joined(ctx)
 		wantSame(t, "joined", []model.JoinedSession{joinedOf(session(1))}, got(t, joined, err))
-		f, err := s.LatestFit(ctx, farAhead)
+		f, err := s.LatestFit(ctx, "", farAhead)
 		wantSame(t, "fit", fit("fit-a"), got(t, f, err))
 		p, err := s.Plan(ctx, "p-1")
 		wantSame(t, "plan", plan("p-1"), got(t, p, err))

@@ -1,0 +1,28 @@
+package api
+
+import (
+	"github.com/gin-gonic/gin"
+
+	"osier/model"
+)
+
+// postEvents answers POST /v1/sessions/{session}/events: keeps what a device
+// logged, each event once by its name, and says what all of them tell so far.
+func (s *Server) postEvents(c *gin.Context) (answer, error) {
+	body, err := readBody(c, maxJSONBytes, "application/json")
+	if err != nil {
+		return answer{}, err
+	}
+	var batch model.EventBatch
+	if err := decodeStrict(body, &batch); err != nil {
+		return answer{}, err
+	}
+	taken, err := s.Live.TakeEvents(c.Request.Context(), c.Param("session"), batch)
+	return answer{body: taken}, err
+}
+
+// getLive answers GET /v1/sessions/{session}/live: what the events tell so far.
+func (s *Server) getLive(c *gin.Context) (answer, error) {
+	live, err := s.Live.LiveSession(c.Request.Context(), c.Param("session"))
+	return answer{body: live, cacheControl: "private, no-cache"}, err
+}
