@@ -158,17 +158,23 @@ func TestSessionsAreSplitWhereTheRecordTellsOfEachHour(t *testing.T) {
 		{"a clock in doubt", changed(tally(3, 0, 5, 2), func(s *model.Session) { s.Queries = []model.Query{{Field: "start", Excludes: "field"}} }), nil},
 		{"an hour of one day alone", tally(3), nil},
 		{"an hour left out of four", tally(3, 0, 5), nil},
-		{"half an hour left out of four", changed(tally(3, 0, 5, 2), func(s *model.Session) { s.Intervals[3].End = clock(11, 30) }),
-			[]row{{"08:00", "09:00", 3, 3, 4 / 3.5}, {"09:00", "10:00", 0, 0, 4 / 3.5}, {"10:00", "11:00", 5, 5, 4 / 3.5}, {"11:00", "11:30", 2, 2, 2 / 3.5}}},
-		{"two rods and half an hour of breaks", changed(tally(3, 0, 5, 2), func(s *model.Session) { s.Rods, s.BreaksMin = 2, 30 }),
-			[]row{{"08:00", "09:00", 3, 3, 1.75}, {"09:00", "10:00", 0, 0, 1.75}, {"10:00", "11:00", 5, 5, 1.75}, {"11:00", "12:00", 2, 2, 1.75}}},
+		{
+			"half an hour left out of four", changed(tally(3, 0, 5, 2), func(s *model.Session) { s.Intervals[3].End = clock(11, 30) }),
+			[]row{{"08:00", "09:00", 3, 3, 4 / 3.5}, {"09:00", "10:00", 0, 0, 4 / 3.5}, {"10:00", "11:00", 5, 5, 4 / 3.5}, {"11:00", "11:30", 2, 2, 2 / 3.5}},
+		},
+		{
+			"two rods and half an hour of breaks", changed(tally(3, 0, 5, 2), func(s *model.Session) { s.Rods, s.BreaksMin = 2, 30 }),
+			[]row{{"08:00", "09:00", 3, 3, 1.75}, {"09:00", "10:00", 0, 0, 1.75}, {"10:00", "11:00", 5, 5, 1.75}, {"11:00", "12:00", 2, 2, 1.75}},
+		},
 		{"an hour and a half of breaks, in nobody knows which hour", changed(tally(3, 0, 5, 2), func(s *model.Session) { s.BreaksMin = 90 }), nil},
 		{"an hour of breaks that the tally leaves out", changed(tally(3, 0, 5, 2), func(s *model.Session) {
 			s.End, s.BreaksMin = clock(13, 0), 60
 			s.Intervals[3].Start, s.Intervals[3].End = clock(12, 0), clock(13, 0)
 		}), []row{{"08:00", "09:00", 3, 3, 1}, {"09:00", "10:00", 0, 0, 1}, {"10:00", "11:00", 5, 5, 1}, {"12:00", "13:00", 2, 2, 1}}},
-		{"an hour whose fish were not counted", changed(tally(3, 0, 5, 2), func(s *model.Session) { s.Intervals[1].Fish = model.Maybe[int]{} }),
-			[]row{{"08:00", "09:00", 3, 3, 1}, {"09:00", "10:00", 0, -1, 1}, {"10:00", "11:00", 5, 5, 1}, {"11:00", "12:00", 2, 2, 1}}},
+		{
+			"an hour whose fish were not counted", changed(tally(3, 0, 5, 2), func(s *model.Session) { s.Intervals[1].Fish = model.Maybe[int]{} }),
+			[]row{{"08:00", "09:00", 3, 3, 1}, {"09:00", "10:00", 0, -1, 1}, {"10:00", "11:00", 5, 5, 1}, {"11:00", "12:00", 2, 2, 1}},
+		},
 		{"an interval without length or bites", changed(tally(3, 0, 5, 2), func(s *model.Session) {
 			s.Intervals = append(s.Intervals, model.Interval{Start: clock(12, 0), End: clock(12, 0), Bites: model.Known(0)})
 		}), hourRows},
@@ -185,15 +191,23 @@ func TestSessionsAreSplitWhereTheRecordTellsOfEachHour(t *testing.T) {
 		{"a full log with a cast not timed", changed(log(live.Casts...), func(s *model.Session) {
 			s.Casts = append(s.Casts[:4:4], model.Cast{Outcome: model.NoBite})
 		}), nil},
-		{"a full log off the hour", changed(log(live.Casts[1:4]...), func(s *model.Session) { s.Start, s.End = clock(8, 45), clock(11, 30) }),
-			[]row{{"08:45", "09:00", 0, 0, 0.25}, {"09:00", "10:00", 2, 1, 1}, {"10:00", "11:00", 1, 0, 1}, {"11:00", "11:30", 0, 0, 0.5}}},
+		{
+			"a full log off the hour", changed(log(live.Casts[1:4]...), func(s *model.Session) { s.Start, s.End = clock(8, 45), clock(11, 30) }),
+			[]row{{"08:45", "09:00", 0, 0, 0.25}, {"09:00", "10:00", 2, 1, 1}, {"10:00", "11:00", 1, 0, 1}, {"11:00", "11:30", 0, 0, 0.5}},
+		},
 		{"a full log within one hour", changed(log(live.Casts[0]), func(s *model.Session) { s.End = clock(9, 0) }), nil},
-		{"as long in the water before the stroke as after", log(cast(clock(8, 50), clock(9, 10), model.FishLanded, -1)),
-			[]row{{"08:00", "09:00", 1, 1, 1}, {"09:00", "10:00", 0, 0, 1}, {"10:00", "11:00", 0, 0, 1}, {"11:00", "12:00", 0, 0, 1}}},
-		{"longer after it", log(cast(clock(8, 50), clock(9, 11), model.FishLanded, -1)),
-			[]row{{"08:00", "09:00", 0, 0, 1}, {"09:00", "10:00", 1, 1, 1}, {"10:00", "11:00", 0, 0, 1}, {"11:00", "12:00", 0, 0, 1}}},
-		{"a bite timed past the last wind-in", log(cast(clock(11, 50), clock(12, 0), model.FishLanded, 10.5)),
-			[]row{{"08:00", "09:00", 0, 0, 1}, {"09:00", "10:00", 0, 0, 1}, {"10:00", "11:00", 0, 0, 1}, {"11:00", "12:00", 1, 1, 1}}},
+		{
+			"as long in the water before the stroke as after", log(cast(clock(8, 50), clock(9, 10), model.FishLanded, -1)),
+			[]row{{"08:00", "09:00", 1, 1, 1}, {"09:00", "10:00", 0, 0, 1}, {"10:00", "11:00", 0, 0, 1}, {"11:00", "12:00", 0, 0, 1}},
+		},
+		{
+			"longer after it", log(cast(clock(8, 50), clock(9, 11), model.FishLanded, -1)),
+			[]row{{"08:00", "09:00", 0, 0, 1}, {"09:00", "10:00", 1, 1, 1}, {"10:00", "11:00", 0, 0, 1}, {"11:00", "12:00", 0, 0, 1}},
+		},
+		{
+			"a bite timed past the last wind-in", log(cast(clock(11, 50), clock(12, 0), model.FishLanded, 10.5)),
+			[]row{{"08:00", "09:00", 0, 0, 1}, {"09:00", "10:00", 0, 0, 1}, {"10:00", "11:00", 0, 0, 1}, {"11:00", "12:00", 1, 1, 1}},
+		},
 
 		{"a summary", morning(model.Summary, 10), nil},
 	} {
@@ -354,8 +368,13 @@ func TestARowCarriesTheWeightOfItsLag(t *testing.T) {
 		lag  time.Duration
 		want float64
 	}{
-		{24 * time.Hour, 1}, {24*time.Hour + time.Second, 0.7}, {168 * time.Hour, 0.7}, {168*time.Hour + time.Second, 0.4},
-		{336 * time.Hour, 0.4}, {336*time.Hour + time.Second, 0.25}, {8760 * time.Hour, 0.25},
+		{24 * time.Hour, 1},
+		{24*time.Hour + time.Second, 0.7},
+		{168 * time.Hour, 0.7},
+		{168*time.Hour + time.Second, 0.4},
+		{336 * time.Hour, 0.4},
+		{336*time.Hour + time.Second, 0.25},
+		{8760 * time.Hour, 0.25},
 	} {
 		s := morning(model.Summary, 3)
 		s.WrittenAt.Value = s.End.Add(c.lag)

@@ -73,9 +73,9 @@ func (c corrections) cutCircles() {
 	for id := range c.byID {
 		walk++
 		at := id
-		for c.replacedBy(at) != "" && walkOf[at] == 0 {
+		for c.corrects(at) != "" && walkOf[at] == 0 {
 			walkOf[at] = walk
-			at = c.replacedBy(at)
+			at = c.corrects(at)
 		}
 		if walkOf[at] == walk {
 			c.byID[c.leastInCircle(at)].Replaces = ""
@@ -83,9 +83,9 @@ func (c corrections) cutCircles() {
 	}
 }
 
-// replacedBy is the name of what an event replaces; empty for none, and for one
+// corrects is the name of what an event replaces; empty for none, and for one
 // that has not come.
-func (c corrections) replacedBy(id string) string {
+func (c corrections) corrects(id string) string {
 	if e := c.byID[id]; e != nil {
 		return e.Replaces
 	}
@@ -94,7 +94,7 @@ func (c corrections) replacedBy(id string) string {
 
 func (c corrections) leastInCircle(id string) string {
 	least := id
-	for at := c.replacedBy(id); at != id; at = c.replacedBy(at) {
+	for at := c.corrects(id); at != id; at = c.corrects(at) {
 		least = min(least, at)
 	}
 	return least

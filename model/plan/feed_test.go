@@ -82,8 +82,11 @@ func sameAsTrade(t testing.TB, p model.Plan, trade feeder.Input) feeder.Plan {
 		}
 	}
 	words := [][2]string{
-		{p.Feed.Level, string(want.Feed.Level)}, {p.Feed.OpeningRelease, want.Feed.OpeningRelease},
-		{p.Feeder.Type, want.Feeder.Type}, {p.Feeder.Step, want.Feeder.Step}, {p.Rhythm.Basis, want.Rhythm.Basis},
+		{p.Feed.Level, string(want.Feed.Level)},
+		{p.Feed.OpeningRelease, want.Feed.OpeningRelease},
+		{p.Feeder.Type, want.Feeder.Type},
+		{p.Feeder.Step, want.Feeder.Step},
+		{p.Rhythm.Basis, want.Rhythm.Basis},
 	}
 	for _, pair := range words {
 		if pair[0] != pair[1] {

@@ -155,8 +155,12 @@ func Advise(in AdviceInput) (Advice, error) {
 
 func (in AdviceInput) check() error {
 	for _, f := range []Figure{
-		{"now_min", in.NowMin}, {"end_min", in.EndMin}, {"soak_low_min", in.SoakLowMin}, {"soak_high_min", in.SoakHighMin},
-		{"handling_min", in.HandlingMin}, {"patience_min", in.PatienceMin},
+		{"now_min", in.NowMin},
+		{"end_min", in.EndMin},
+		{"soak_low_min", in.SoakLowMin},
+		{"soak_high_min", in.SoakHighMin},
+		{"handling_min", in.HandlingMin},
+		{"patience_min", in.PatienceMin},
 	} {
 		if !(f.Value >= 0 && f.Value <= longestSessionMin) {
 			return fmt.Errorf("%s is %g; it must be from 0 to %g", f.Name, f.Value, longestSessionMin)

@@ -89,14 +89,18 @@ func TestAdvice(t *testing.T) {
 		{"bites that led to the last raise do not lead to another", events(quick, at(timing.EventFeedRaised, 14), at(timing.EventCast, 15)), 16, nil, timing.Hold, timing.BeforeBestSoak},
 
 		{"a caution came up", at(timing.EventCast, 0), 3, func(in *timing.AdviceInput) { in.CapLevel = 1 }, timing.FeedDown, timing.AboveCap},
-		{"a caution does not wait for two casts", events(at(timing.EventCast, 0), at(timing.EventOtherChange, 9), at(timing.EventCast, 10)), 11,
-			func(in *timing.AdviceInput) { in.CapLevel = 1 }, timing.FeedDown, timing.AboveCap},
+		{
+			"a caution does not wait for two casts", events(at(timing.EventCast, 0), at(timing.EventOtherChange, 9), at(timing.EventCast, 10)), 11,
+			func(in *timing.AdviceInput) { in.CapLevel = 1 }, timing.FeedDown, timing.AboveCap,
+		},
 
 		{"four casts with liners and no bite", liners, 43, nil, timing.FeedDown, timing.LinersNoBite},
 		{"nothing is lighter than the lightest", liners, 43, func(in *timing.AdviceInput) { in.Level, in.CanMove = 0, false }, timing.Hold, timing.BeforeBestSoak},
 		{"a bite among them", events(liners, at(timing.EventMissed, 35)), 43, nil, timing.Hold, timing.BeforeBestSoak},
-		{"the last cast may still bring one", events(at(timing.EventCast, 0, 10, 20, 30), at(timing.EventLineBite, 3, 12, 24, 33)), 37,
-			func(in *timing.AdviceInput) { in.CanMove = false }, timing.Hold, timing.BeforeBestSoak},
+		{
+			"the last cast may still bring one", events(at(timing.EventCast, 0, 10, 20, 30), at(timing.EventLineBite, 3, 12, 24, 33)), 37,
+			func(in *timing.AdviceInput) { in.CanMove = false }, timing.Hold, timing.BeforeBestSoak,
+		},
 		{"bites fading over 40 minutes after a raise", fading, 51, nil, timing.FeedDown, timing.FadingAfterFeed},
 		{"not before 40 minutes", fading, 48, nil, timing.Hold, timing.BeforeBestSoak},
 
