@@ -21,6 +21,13 @@ func (s *Server) postEvents(c *gin.Context) (answer, error) {
 	return answer{body: taken}, err
 }
 
+// getAdvice answers GET /v1/sessions/{session}/advice: what to do now, cautions
+// first.
+func (s *Server) getAdvice(c *gin.Context) (answer, error) {
+	advice, err := s.Advisor.Advice(c.Request.Context(), c.Param("session"))
+	return answer{body: advice, cacheControl: "private, no-cache"}, err
+}
+
 // getLive answers GET /v1/sessions/{session}/live: what the events tell so far.
 func (s *Server) getLive(c *gin.Context) (answer, error) {
 	live, err := s.Live.LiveSession(c.Request.Context(), c.Param("session"))

@@ -1,0 +1,224 @@
+package jobs
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"sync"
+	"time"
+
+	"osier/model"
+	"osier/model/plan"
+	"osier/model/timing"
+)
+
+// AdviceStore is what advice reads beside what planning does.
+type AdviceStore interface {
+	PlanStore
+	Events(ctx context.Context, session string) ([]model.LoggedEvent, error)
+	Scores(ctx context.Context, water string, group model.Group) ([]model.Score, error)
+}
+
+// Advisor says what to do in a session that goes on.
+type Advisor struct {
+	Store   AdviceStore
+	Planner *Planner
+	Live    *Live
+	Now     func() time.Time
+	Moves   *MoveGrids
+}
+
+// Figures of advice; our choice.
+const (
+	sessionWithoutPlan = 5.0 // hours, where no plan says how long
+	moveStepMin        = 10.0
+	moveLostMin        = 20.0 // winding in, finding the new line and its first feed
+	moveHorizonMin     = 8 * 60.0
+)
+
+// Advice weighs a session so far, by its events, its plan, the weather as known
+// now and the angler's own casts.
+func (a *Advisor) Advice(ctx context.Context, session string) (model.BankAdvice, error) {
+	live, err := a.Live.LiveSession(ctx, session)
+	if err != nil {
+		return model.BankAdvice{}, err
+	}
+	logged, err := a.Store.Events(ctx, session)
+	if err != nil {
+		return model.BankAdvice{}, err
+	}
+	in := plan.BankInput{Live: live, Events: model.InForce(logged)}
+	// A device tells parts of a second, and may be a little ahead.
+	now := a.Now()
+	if last := in.Events[len(in.Events)-1].At; last.After(now) {
+		now = last
+	}
+	in.Now = now
+	if in.Plan, in.Issued, err = a.plan(ctx, live.Session, now); err != nil {
+		return model.BankAdvice{}, err
+	}
+	conditions, err := a.Planner.Conditions(ctx, live.Session.Water, now.Truncate(time.Hour), now.Add(cautionsAhead))
+	if err != nil {
+		return model.BankAdvice{}, err
+	}
+	in.Cautions = conditions.Cautions
+	own, err := a.Store.Sessions(ctx, "", live.Session.Angler, time.Unix(0, 0), now)
+	if err != nil {
+		return model.BankAdvice{}, err
+	}
+	if in.Waits, err = waits(own, live, now); err != nil {
+		return model.BankAdvice{}, err
+	}
+	if in.Feeding, err = a.feeding(ctx, own, live.Session.Group); err != nil {
+		return model.BankAdvice{}, err
+	}
+	if in.Moves, err = a.Moves.at(in.Feeding); err != nil {
+		return model.BankAdvice{}, err
+	}
+	return plan.Bank(in)
+}
+
+// cautionsAhead is how far ahead the weather is looked at.
+const cautionsAhead = 3 * time.Hour
+
+// plan is the one that was followed, where it is of this water and group, or
+// what would be planned for the session, which is not issued.
+func (a *Advisor) plan(ctx context.Context, s model.Session, now time.Time) (p model.Plan, issued bool, err error) {
+	if s.PlanID != "" {
+		p, err = a.Store.Plan(ctx, s.PlanID)
+		if err == nil && p.Water == s.Water && p.Group == s.Group {
+			return p, true, nil
+		}
+		if err != nil && model.CodeOf(err) != model.NotFound {
+			return p, false, err
+		}
+	}
+	q := model.Question{
+		Water: s.Water, Start: s.Start, Hours: math.Min(24, math.Max(sessionWithoutPlan, s.End.Sub(s.Start).Hours())),
+		Group: s.Group, Angler: s.Angler, Peg: s.Peg, DistanceM: s.DistanceM, DepthM: s.DepthM,
+	}
+	fit, err := fitInForce(ctx, a.Store, s.Angler, fitAsOf(s.Start, now))
+	if err != nil {
+		return p, false, err
+	}
+	in, err := a.Planner.gather(ctx, q, fit, now)
+	if err != nil {
+		return p, false, fmt.Errorf("plan the session: %w", err)
+	}
+	p, err = plan.Build(in)
+	return p, false, err
+}
+
+// waits are the waiting times of the angler's own logged casts for this group at
+// this time of year, and of this session's.
+func waits(own []model.Session, live model.Live, now time.Time) ([]timing.Wait, error) {
+	var out []timing.Wait
+	s := live.Session
+	for _, o := range own {
+		if o.ID == s.ID || o.LearnAs() != model.FullLog || o.Group != s.Group || o.Excluded("") || o.Excluded("casts") ||
+			daysApart(float64(o.Start.YearDay()), float64(now.YearDay())) > usualDays {
+			continue
+		}
+		for _, c := range o.Casts {
+			record := timing.CastRecord{
+				Session: o.ID, Angler: o.Angler, Water: o.Water, SoakMin: c.Out.Sub(c.In).Minutes(),
+				TrueBite: c.Outcome.TrueBite(), BiteMin: c.BiteMin.Value, Timing: precision(c.BiteMin),
+			}
+			wait, err := record.Wait()
+			if err != nil {
+				return nil, fmt.Errorf("a cast of session %s: %w", o.ID, err)
+			}
+			out = append(out, wait)
+		}
+	}
+	for _, k := range live.Soaks {
+		record := timing.CastRecord{
+			Session: s.ID, Angler: s.Angler, Water: s.Water, SoakMin: k.Min, TrueBite: k.BiteMin.Known, BiteMin: k.BiteMin.Value, Timing: timing.Exact,
+		}
+		if k.Open {
+			record.SoakMin = math.Max(k.Min, now.Sub(k.From).Minutes())
+		}
+		if record.SoakMin <= 0 && !record.TrueBite {
+			continue // it says nothing of waiting
+		}
+		wait, err := record.Wait()
+		if err != nil {
+			return nil, fmt.Errorf("a cast of session %s: %w", s.ID, err)
+		}
+		out = append(out, wait)
+	}
+	return out, nil
+}
+
+// precision is how a bite was timed: to the whole minute where it is one, since
+// people round up.
+func precision(biteMin model.Maybe[float64]) timing.Precision {
+	switch {
+	case !biteMin.Known:
+		return timing.NotTimed
+	case biteMin.Value == math.Trunc(biteMin.Value):
+		return timing.WholeMinute
+	}
+	return timing.Exact
+}
+
+// feeding is the chance that fish feed where a line is first cast, from the
+// first hours of the angler's own sessions whose plans were scored.
+func (a *Advisor) feeding(ctx context.Context, own []model.Session, g model.Group) (float64, error) {
+	scores, err := a.Store.Scores(ctx, "", g)
+	if err != nil {
+		return 0, err
+	}
+	joined, err := a.Store.Joined(ctx)
+	if err != nil {
+		return 0, err
+	}
+	first := map[string]model.JoinedInterval{}
+	for _, j := range joined {
+		if len(j.Intervals) > 0 && j.Intervals[0].Bites.Known {
+			first[j.Session] = j.Intervals[0]
+		}
+	}
+	var hours []timing.FirstHour
+	for _, s := range scores {
+		interval, held := first[s.Session]
+		mine := slices.ContainsFunc(own, func(o model.Session) bool { return o.ID == s.Session })
+		if !held || !mine {
+			continue
+		}
+		hours = append(hours, timing.FirstHour{
+			LogRateMean: s.Basis.LogRateMean, LogRateVariance: s.Basis.LogRateVariance, Alpha: s.Basis.Alpha,
+			Hours: interval.RodHours, Bites: interval.Bites.Value,
+		})
+	}
+	feeding, _, err := timing.FitFeeding(hours)
+	if err != nil {
+		return 0, fmt.Errorf("learn how often fish feed: %w", err)
+	}
+	return feeding, nil
+}
+
+// MoveGrids keeps the tables of staying or moving, made once for each chance of
+// feeding when it is first asked for; share one. The zero value is ready.
+type MoveGrids struct {
+	mu   sync.Mutex
+	made map[float64]*timing.MoveGrid
+}
+
+func (g *MoveGrids) at(feeding float64) (*timing.MoveGrid, error) {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	if grid, held := g.made[feeding]; held {
+		return grid, nil
+	}
+	grid, err := timing.NewMoveGrid(feeding, moveStepMin, moveLostMin, moveHorizonMin)
+	if err != nil {
+		return nil, err
+	}
+	if g.made == nil {
+		g.made = map[float64]*timing.MoveGrid{}
+	}
+	g.made[feeding] = grid
+	return grid, nil
+}
