@@ -5,16 +5,18 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"slices"
 	"strings"
 )
 
-// need is a program that the tests use, and the distribution's package that
-// brings it.
+// need is a program that the tests use, by any of its names, and the
+// distribution's package that brings it.
 type need struct{ program, pkg, why string }
 
 var needs = []need{
 	{"gcc", "gcc libc6-dev", "the race detector needs a C compiler"},
 	{"redis-server", "redis-server", "the shared cache is tried on a real server"},
+	{"chromium chromium-browser google-chrome", "chromium", "the bankside page is tried in a real browser"},
 }
 
 // install looks for each need on the PATH and otherwise installs it when it
@@ -22,7 +24,7 @@ var needs = []need{
 func install(ctx context.Context) error {
 	var packages, unmet []string
 	for _, n := range needs {
-		if _, err := exec.LookPath(n.program); err == nil {
+		if slices.ContainsFunc(strings.Fields(n.program), onPath) {
 			continue
 		}
 		packages = append(packages, strings.Fields(n.pkg)...)
@@ -38,4 +40,9 @@ func install(ctx context.Context) error {
 		return err
 	}
 	return command("apt-get", append([]string{"install", "-y", "-q", "--no-install-recommends"}, packages...)...)(ctx)
+}
+
+func onPath(program string) bool {
+	_, err := exec.LookPath(program)
+	return err == nil
 }

@@ -38,7 +38,10 @@ func check(ctx context.Context, long bool) int {
 		{"format", format},
 		{"vet", command("go", "vet", "./...")},
 		{"staticcheck", command("go", "tool", "-modfile=.ci/tools.mod", "staticcheck", "./...")},
-		{"tests, with the race detector", command("go", "test", "-race", "-timeout", "12m", "./...")},
+		{"tests, with the race detector", raceTests},
+		{"tests of what runs on one goroutine", command("go", append([]string{"test", "-timeout", "8m"}, oneGoroutine...)...)},
+		{"vet, of the browser tests", command("go", "vet", "-tags", "browser", "./cmd/osier")},
+		{"the bankside page, in a browser", command("go", "test", "-tags", "browser", "-run", "^TestBank", "-count=1", "-timeout", "8m", "./cmd/osier")},
 		{"the program, as a newcomer runs it", newcomer},
 	}
 	if long {
