@@ -37,14 +37,14 @@ var checks = []check{
 }
 
 // Check returns every caution for the hours planned: official warnings before
-// all, then stop, care, not checked and note, by id and by time within each. An
-// outing that ends before it begins has none. Source: the project's cautions pack, sections 1 to 4.
+// all, then closures, then stop, care, not checked and note, by id and by time
+// within each. An outing that ends before it begins has none. Source: the project's cautions pack, sections 1 to 4.
 func Check(in Input) []model.Caution {
 	if !in.From.Before(in.Until) {
 		return nil
 	}
 	o := newOuting(in)
-	cautions := o.official()
+	cautions := slices.Concat(o.official(), o.restricted())
 	for _, c := range checks {
 		raised, unchecked := o.spans(c.find(o))
 		for _, s := range slices.Concat(raised, unchecked) {
@@ -66,12 +66,16 @@ func inOrder(cautions []model.Caution) {
 	})
 }
 
-// rank puts official warnings first. That they were not checked is no warning.
+// rank puts official warnings first, and closures after them. That warnings were
+// not checked is no warning.
 func rank(c model.Caution) int {
-	if c.ID == officialID && c.Level != model.NotChecked {
+	switch {
+	case c.ID == officialID && c.Level != model.NotChecked:
 		return 0
+	case c.ID == closedID:
+		return 1
 	}
-	return 1
+	return 2
 }
 
 // shown is the order of display.

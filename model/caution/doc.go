@@ -22,7 +22,8 @@
 // What is for the fish strikes no hour out: only the fishery and the club's
 // officers close a water. Where a water should perhaps be closed, officers are
 // advised so and everybody else takes care. Official warnings stand before all
-// of ours, in their own words. Water at an old forecast counts as 3 C less sure.
+// of ours, in their own words; a club's restriction is passed on as it was decided
+// (restriction.go). Water at an old forecast counts as 3 C less sure.
 //
 // One row of the pack is no check, for it rests on no input: water hygiene.
 // Cover cuts, wash hands before eating, keep line out of the mouth, and see a

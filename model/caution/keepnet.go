@@ -1,7 +1,10 @@
 package caution
 
 import (
+	"slices"
 	"time"
+
+	"osier/model"
 )
 
 const keepnetSource = "the water's own rule; GOV.UK, tackle you can use; Pottinger 1997 and 1998; Environment Agency 2006; 20 and 22 C are our choice"
@@ -44,6 +47,9 @@ func (o outing) keepnetRule() string {
 	rule := "No keepnet rule is recorded for this water: ask the club."
 	if o.Water.KeepnetRule != "" {
 		rule = "The rule here: " + plainLine(o.Water.KeepnetRule) + "."
+	}
+	if slices.ContainsFunc(o.restricted(), func(c model.Caution) bool { return c.ID == clubKeepnetsID }) {
+		rule = "A club's restriction allows none in some or all of these hours."
 	}
 	if o.Until.Sub(o.From) > keepnetTrial {
 		rule += " Carp were held for up to four hours in the trials, no longer."

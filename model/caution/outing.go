@@ -23,6 +23,10 @@ type Around struct {
 	Warnings      []model.OfficialWarning
 	WarningsKnown bool
 
+	// Restrictions are what clubs decided about the water for any part of the
+	// hours; those of other waters are passed over.
+	Restrictions []model.Restriction
+
 	// LastElsewhere is when and where the angler last fished another water; not
 	// known when they did not lately, or, where the angler is not known either,
 	// when nobody could say.

@@ -22,6 +22,11 @@ type Store interface {
 	MeterReading(ctx context.Context, id string) (model.MeterReading, error)
 	MeterReadings(ctx context.Context, water string, from, to time.Time) ([]model.MeterReading, error)
 	NewestMeterReadings(ctx context.Context, water string, from, to time.Time, before string, limit int) ([]model.MeterReading, error)
+	PutRestriction(ctx context.Context, r model.Restriction) error
+	LiftRestriction(ctx context.Context, r model.Restriction) error
+	Restriction(ctx context.Context, id string) (model.Restriction, error)
+	Restrictions(ctx context.Context, water string, from, to time.Time) ([]model.Restriction, error)
+	ClubRestrictions(ctx context.Context, club string, from, to, afterStart time.Time, afterID string, limit int) ([]model.Restriction, error)
 	PutWaterState(ctx context.Context, water string, at time.Time, state json.RawMessage, asOf int64) (kept bool, err error)
 	WaterStates(ctx context.Context, water string, from, to time.Time) ([]json.RawMessage, error)
 
@@ -89,6 +94,8 @@ func Scenarios() []Scenario {
 		{"a kit is its angler's, and replaced", on(kits)},
 		{"reports are listed by water and time", on(reports)},
 		{"readings are listed by water and time, and paged", on(meterReadings)},
+		{"restrictions hold to the second, and once lifted no longer", on(restrictions)},
+		{"the revision counts restrictions made and lifted", on(restrictionsRevision)},
 		{"states of waters are kept by water and time", on(waterStates)},
 		{"a state goes with the weather, station or water it rests on", on(waterStatesForgotten)},
 		{"what is not there is not found, in words", on(notFound)},
