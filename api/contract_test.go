@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"osier/api"
+	"osier/api/page"
 	"osier/model"
 	"osier/openapi"
 	"osier/openapi/contract"
@@ -18,11 +19,18 @@ import (
 
 var parameter = regexp.MustCompile(`:(\w+)`)
 
+// Pages are no operations: the very files of a page are left out, and nothing
+// else that lies beside them.
 func TestRoutesAreTheOperationsOfTheDocument(t *testing.T) {
 	document, err := contract.Load(openapi.Document())
 	must(t, err)
+	pages, err := page.Bank(false)
+	must(t, err)
 	var routes []string
 	for _, r := range newHouse(t).api.Routes() {
+		if _, isPage := pages[r.Path]; (isPage || r.Path == "/sessions/:session") && (r.Method == http.MethodGet || r.Method == http.MethodHead) {
+			continue
+		}
 		if r.Method != http.MethodHead { // the document says that reads answer it
 			routes = append(routes, r.Method+" "+parameter.ReplaceAllString(r.Path, "{$1}"))
 		}
@@ -48,8 +56,8 @@ type step struct {
 	status             int
 }
 
-// walk exercises every operation; {plan}, {session} and {import} stand for what
-// came before.
+// walk exercises every operation; {plan}, {session}, {import} and {restriction}
+// stand for what came before.
 var walk = []step{
 	{"GET", "/healthz", "", nil, 200},
 	{"GET", "/readyz", "", nil, 200},
@@ -73,6 +81,15 @@ var walk = []step{
 	{"POST", "/v1/plans", question, nil, 200},
 	{"POST", "/v1/plans", `{"water":"alder-mere","start":"2026-11-26T08:00:00Z","hours":4,"group":"carp","peg":"","cast_bearing_deg":90,"distance_m":40,"depth_m":2,"rod_max_g":60,"known_water":true,"alone":true,"keepnet":true,"mode":"match"}`, nil, 200},
 	{"GET", "/v1/plans/{plan}", "", nil, 200},
+	{"POST", "/v1/clubs/quill-club/restrictions", `{"water":"alder-mere","kind":"closed","from":"2026-11-26T09:00:00Z","until":"2026-11-27T09:00:00Z","reason":"fish in distress","decided_by":"water-officer"}`, nil, 201},
+	{"POST", "/v1/clubs/quill-club/restrictions", `{"water":"alder-mere","kind":"closed","from":"2026-11-26T09:00:00Z","until":"2026-11-27T09:00:00Z","reason":"fish in distress","decided_by":"water-officer"}`, nil, 200},
+	{"GET", "/v1/plans/{plan}", "", nil, 200}, // closed since
+	{"POST", "/v1/clubs/quill-club/restrictions/{restriction}/lift", `{"by":"water-officer","why":"fish recovered"}`, nil, 200},
+	{"POST", "/v1/clubs/quill-club/restrictions", `{"water":"quillmarsh-pit","kind":"feed_limit","feed_limit_dry_g":500,"reason":"warm water","decided_by":"water-officer"}`, nil, 201},
+	{"POST", "/v1/clubs/quill-club/restrictions", `{"water":"quillmarsh-pit","kind":"no_keepnets","until":null,"reason":"warm water","decided_by":"water-officer"}`, nil, 201},
+	{"GET", "/v1/clubs/quill-club/restrictions", "", nil, 200},
+	{"GET", "/v1/clubs/quill-club/restrictions?at=2026-11-25T10:00:00Z&until=2026-12-25T10:00:00Z&limit=1", "", nil, 200},
+	{"POST", "/v1/plans", question, nil, 200}, // with the limit
 	{"POST", "/v1/choices", choice, nil, 200},
 	{"POST", "/v1/choices", `{"waters":["quillmarsh-pit"],"from":"2026-11-25","days":14,"start_time":"07:30","hours":6,"group":"silver","peg":"7","cast_bearing_deg":180,"distance_m":40,"depth_m":2,"rod_max_g":60,"known_water":true,"alone":true,"keepnet":true,"mode":"match"}`, nil, 200}, // today is past, and the last days lie beyond the forecast
 	{"POST", "/v1/sessions", summary, nil, 201},
@@ -87,8 +104,12 @@ var walk = []step{
 	{"POST", "/v1/sessions/s-live/events", liveStart, nil, 200}, // no cast yet
 	{"POST", "/v1/sessions/s-live/events", liveCasts, nil, 200},
 	{"GET", "/v1/sessions/s-live/live", "", nil, 200},
+	{"GET", "/v1/sessions/s-live/advice", "", nil, 200},
 	{"POST", "/v1/sessions/s-live/events", liveEnd, nil, 200},
+	{"GET", "/v1/sessions/s-live/advice", "", nil, 200}, // over
 	{"GET", "/v1/sessions/s-live/live", "", nil, 200},
+	{"GET", "/v1/sessions/s-live/summary", "", nil, 200},
+	{"GET", "/v1/sessions/{session}/summary", "", nil, 200},
 	{"GET", "/v1/track-record", "", nil, 200},
 	{"GET", "/v1/track-record?water=quillmarsh-pit&group=bream", "", nil, 200},
 	{"GET", "/v1/jobs", "", nil, 200},
@@ -126,6 +147,8 @@ func remember(t *testing.T, named map[string]string, s step, w *httptest.Respons
 	switch {
 	case s.path == "/v1/plans":
 		named["plan"] = read[model.Plan](t, w).ID
+	case s.path == "/v1/clubs/quill-club/restrictions" && s.method == "POST":
+		named["restriction"] = read[model.Restriction](t, w).ID
 	case s.path == "/v1/sessions":
 		named["session"] = read[model.Session](t, w).ID
 	case strings.HasPrefix(s.path, "/v1/imports?"):

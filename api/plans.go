@@ -5,16 +5,11 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"time"
 
 	"github.com/gin-gonic/gin"
 
-	"osier/api/cache"
 	"osier/model"
 )
-
-// issuedFresh is how long an issued plan is kept near; it never changes.
-const issuedFresh = 24 * time.Hour
 
 // postPlan answers POST /v1/plans: issues a plan, or gives the one that the
 // same question got from the same records and weather in the same hour.
@@ -58,16 +53,11 @@ func planID(plan []byte) (string, error) {
 }
 
 // getPlan answers GET /v1/plans/{plan}: the plan as it was issued, which never
-// changes.
+// changes, and before it what clubs decided since about its hours. So it may be
+// kept, and is asked about before it is used again.
 func (s *Server) getPlan(c *gin.Context) (answer, error) {
 	id := c.Param("plan")
-	e, err := s.Loader.Load(c.Request.Context(), "issued/"+id, func(ctx context.Context) (cache.Entry, error) {
-		p, err := s.Plans.Plan(ctx, id)
-		if err != nil {
-			return cache.Entry{}, err
-		}
-		body, err := encode(p)
-		return cache.NewEntry(body, s.Loader.Now(), issuedFresh, 0), err
-	})
-	return answer{body: e.Value, cacheControl: "private, max-age=31536000, immutable"}, err
+	a, err := s.rendered(c.Request.Context(), s.Loader.LoadCurrent, "issued/"+id, func(ctx context.Context) (any, error) { return s.Plans.IssuedPlan(ctx, id) })
+	a.cacheControl = "private, no-cache"
+	return a, err
 }

@@ -95,10 +95,11 @@ func whereToFind(e *model.Error) string {
 		return ""
 	}
 	return map[string]string{
-		"water":   "GET /v1/waters lists the waters, and PUT /v1/waters/{water} registers one",
-		"plan":    "POST /v1/plans issues a plan and names it",
-		"session": "POST /v1/sessions keeps a record and names it",
-		"import":  "POST /v1/imports takes a file in and names its report",
+		"water":       "GET /v1/waters lists the waters, and PUT /v1/waters/{water} registers one",
+		"plan":        "POST /v1/plans issues a plan and names it",
+		"restriction": "GET /v1/clubs/{club}/restrictions lists those in force",
+		"session":     "POST /v1/sessions keeps a record and names it",
+		"import":      "POST /v1/imports takes a file in and names its report",
 	}[e.Field]
 }
 

@@ -37,9 +37,17 @@ type Planner interface {
 	Season(ctx context.Context, water string, groups []model.Group, hours float64) (model.SeasonPlan, error)
 }
 
-// Plans finds plans as they were issued.
+// Plans finds plans as they were issued, with what was decided since about their
+// hours.
 type Plans interface {
-	Plan(ctx context.Context, id string) (model.Plan, error)
+	IssuedPlan(ctx context.Context, id string) (model.Plan, error)
+}
+
+// Restrictions takes in what clubs decide about their waters.
+type Restrictions interface {
+	Restrict(ctx context.Context, decided model.Restriction) (stored model.Restriction, fresh bool, err error)
+	LiftOf(ctx context.Context, club, id, by, why string) (model.Restriction, error)
+	Restrictions(ctx context.Context, club string, from, to time.Time, after string, limit int) (page []model.Restriction, next string, err error)
 }
 
 // TrackRecords tells how issued plans fared, by water and group or for all.
@@ -58,6 +66,16 @@ type Recorder interface {
 	ImportReport(ctx context.Context, id string) (model.Import, error)
 	RecordReading(ctx context.Context, m model.MeterReading) (stored model.MeterReading, fresh bool, err error)
 	Readings(ctx context.Context, water string, from, until time.Time, after string, limit int) (page []model.MeterReading, next string, err error)
+}
+
+// Advisor says what to do in a session that goes on.
+type Advisor interface {
+	Advice(ctx context.Context, session string) (model.BankAdvice, error)
+}
+
+// Summaries tells what sessions that have ended came to.
+type Summaries interface {
+	Summary(ctx context.Context, session string) (model.SessionSummary, error)
 }
 
 // Live takes in the events of sessions while they are fished.
@@ -90,8 +108,11 @@ type Options struct {
 	Planner      Planner
 	Plans        Plans
 	TrackRecords TrackRecords
+	Restrictions Restrictions
 	Recorder     Recorder
 	Live         Live
+	Advisor      Advisor
+	Summaries    Summaries
 	Jobs         Jobs
 	Answers      Answers
 	Revisions    Revisions
@@ -123,7 +144,7 @@ func New(o Options) (*Server, error) {
 	s.engine.HandleMethodNotAllowed = true
 	s.engine.Use(s.measure, s.recoverPanics, s.logRequest, s.refuseCrossOrigin)
 	s.routes()
-	return s, nil
+	return s, s.bank()
 }
 
 // ServeHTTP answers one request.
@@ -152,8 +173,14 @@ func (s *Server) routes() {
 	s.delete("/v1/sessions/:session", s.deleteSession)
 	s.post("/v1/sessions/:session/events", s.postEvents)
 	s.get("/v1/sessions/:session/live", s.getLive)
+	s.get("/v1/sessions/:session/summary", s.getSummary)
+	s.get("/sessions/:session", s.sessionPage)
+	s.get("/v1/sessions/:session/advice", s.getAdvice)
 	s.post("/v1/imports", s.postImport)
 	s.get("/v1/imports/:import", s.getImport)
+	s.post("/v1/clubs/:club/restrictions", s.postRestriction)
+	s.get("/v1/clubs/:club/restrictions", s.listRestrictions)
+	s.post("/v1/clubs/:club/restrictions/:restriction/lift", s.postLift)
 	s.get("/v1/track-record", s.getTrackRecord)
 	s.get("/v1/jobs", s.listJobs)
 	s.engine.NoRoute(s.serve(func(c *gin.Context) (answer, error) {

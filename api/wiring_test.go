@@ -49,11 +49,14 @@ func newHouse(t *testing.T, change ...func(*api.Options)) *house {
 	t.Cleanup(loader.Close)
 	h := &house{t: t, db: db, log: &bytes.Buffer{}}
 	o := api.Options{
-		Waters: db, Planner: &jobs.Planner{Store: db, Now: clock}, Plans: db, TrackRecords: &jobs.TrackRecorder{Store: db, Now: clock},
-		Recorder: &jobs.Recorder{Store: db, Now: clock}, Jobs: db, Answers: db, Revisions: db,
+		Waters: db, Planner: &jobs.Planner{Store: db, Now: clock}, Plans: &jobs.Planner{Store: db, Now: clock}, TrackRecords: &jobs.TrackRecorder{Store: db, Now: clock},
+		Restrictions: &jobs.Restrictor{Store: db, Now: clock},
+		Recorder:     &jobs.Recorder{Store: db, Now: clock}, Jobs: db, Answers: db, Revisions: db,
 		Loader: loader, Pointers: loader, Metrics: &figures{}, Ready: db.Ping, Now: clock, Log: slog.New(slog.NewTextHandler(h.log, nil)), Document: openapi.Document(),
 	}
-	o.Live = &jobs.Live{Store: db, Recorder: o.Recorder.(*jobs.Recorder), Now: clock}
+	live := &jobs.Live{Store: db, Recorder: o.Recorder.(*jobs.Recorder), Now: clock}
+	o.Summaries = &jobs.Summarizer{Store: db, Live: live}
+	o.Live, o.Advisor = live, &jobs.Advisor{Store: db, Planner: &jobs.Planner{Store: db, Now: clock}, Live: live, Now: clock, Moves: &jobs.MoveGrids{}}
 	for _, c := range change {
 		c(&o)
 	}
@@ -76,6 +79,7 @@ func (h *house) on(t *testing.T) *house {
 func asDemo(o *api.Options) {
 	o.Demo = true
 	o.Recorder.(*jobs.Recorder).Demo = true
+	o.Restrictions.(*jobs.Restrictor).Demo = true
 }
 
 // newPit is a house with one water, its weather and no records.

@@ -10,7 +10,7 @@ import (
 )
 
 // ObservedWeather is said wherever a backtest is shown.
-const ObservedWeather = "Made with the weather as observed, which a forecast never had: real plans fare worse."
+const ObservedWeather = "Made with the weather as observed, which a forecast never had, and from everybody's records, where a plan reads the public ones and its angler's own: real plans fare worse."
 
 // keptAtTheTime is how long after its session a record may be entered and be
 // taken to have been known from then. One that came later, as a file of past

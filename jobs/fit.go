@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"time"
 
@@ -73,7 +74,30 @@ func (f *Fitter) Run(ctx context.Context) (Fits, error) {
 		}
 		out.Own = append(out.Own, record)
 	}
-	return out, nil
+	return out, f.emptied(ctx, sessions, admitted, &out)
+}
+
+// emptied takes back what was deleted of anglers whose other sessions are all in
+// the public fit: their own fit, should it still hold more, is made anew of
+// those. Of an angler with no session left no plan reads the fit.
+func (f *Fitter) emptied(ctx context.Context, sessions []fitSession, admitted map[string]bool, out *Fits) error {
+	anglers := map[string]bool{}
+	for _, s := range sessions {
+		anglers[s.record.Angler] = true
+	}
+	for _, own := range out.Own {
+		delete(anglers, own.Angler)
+	}
+	for _, angler := range slices.Sorted(maps.Keys(anglers)) {
+		old, held, err := f.latest(ctx, angler)
+		if err == nil && held && old.Public == out.Public.ID {
+			_, err = f.own(ctx, angler, readFor(sessions, admitted, angler), nil, out.Public, out)
+		}
+		if err != nil {
+			return fmt.Errorf("the fit of %s: %w", angler, err)
+		}
+	}
+	return nil
 }
 
 func (f *Fitter) tell(format string, args ...any) {

@@ -23,9 +23,10 @@ func (f inForce) mayRead(session, angler, asker string) bool {
 }
 
 // fitInForce is the angler's own fit where they have one that adds to the public
-// fit of the day, else that one, else the prior.
+// fit of the day and sessions still on record, else that one, else the prior.
 func fitInForce(ctx context.Context, s interface {
 	LatestFit(ctx context.Context, angler string, at time.Time) (model.FitRecord, error)
+	Sessions(ctx context.Context, water, angler string, from, to time.Time) ([]model.Session, error)
 }, angler string, now time.Time,
 ) (inForce, error) {
 	public, err := s.LatestFit(ctx, "", now)
@@ -40,7 +41,13 @@ func fitInForce(ctx context.Context, s interface {
 		own, err := s.LatestFit(ctx, angler, now)
 		switch {
 		case err == nil && own.Public == public.ID:
-			record = own
+			sessions, err := s.Sessions(ctx, "", angler, time.Unix(0, 0), now)
+			if err != nil {
+				return inForce{}, err
+			}
+			if len(sessions) > 0 {
+				record = own
+			}
 		case err != nil && model.CodeOf(err) != model.NotFound:
 			return inForce{}, err
 		}

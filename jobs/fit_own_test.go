@@ -2,6 +2,7 @@ package jobs_test
 
 import (
 	"encoding/json"
+	"slices"
 	"testing"
 	"time"
 
@@ -163,5 +164,73 @@ func TestEvidenceTellsOwnSessionsExactlyAndOthersInBands(t *testing.T) {
 	carp.Group = model.Carp
 	if e := b.plan(t, carp).Evidence; e.Basis != "prior" || e.Sessions.Own != 0 {
 		t.Errorf("evidence for carp %+v, want none", e)
+	}
+}
+
+// What somebody takes back must not speak on in their own plans.
+func TestWithoutTheirDeletedSessionsAnOwnFitIsMadeAnew(t *testing.T) {
+	b := newBench(t)
+	b.putWeather(t)
+	b.store(t, club(10, 2, 2, 2, 2, 2)...)
+	public := b.refit(t).Public
+	b.now = noon.Add(time.Hour)
+	member, stranger := entry(5, "A0", 40), entry(2, "VP", 40)
+	b.store(t, member, stranger)
+	b.refit(t)
+	asking := func(angler string) model.Plan {
+		q := tomorrow()
+		q.Angler = angler
+		return b.plan(t, q)
+	}
+	if a, v := asking("A0"), asking("VP"); a.Fit == public.ID || v.Fit == public.ID {
+		t.Fatalf("the plans of A0 and VP rest on %s and %s, want their own fits", a.Fit, v.Fit)
+	}
+	for _, s := range []model.Session{member, stranger} {
+		done(t, b.db.DeleteSession(t.Context(), s.ID))
+	}
+	if fits := b.refit(t); len(fits.Own) != 0 || fits.Public.ID != public.ID {
+		t.Errorf("%d own fits beside %s, want none beside %s", len(fits.Own), fits.Public.ID, public.ID)
+	}
+	for _, angler := range []string{"A0", "VP"} {
+		record, err := b.db.LatestFit(t.Context(), angler, b.now)
+		done(t, err)
+		p := asking(angler)
+		if p.Fit != public.ID && (p.Fit != record.ID || record.Data != public.Data) {
+			t.Errorf("the plan of %s rests on %s, which reads %d sessions; want the public ones alone", angler, p.Fit, record.Sessions)
+		}
+	}
+}
+
+// Who fished the peg lately, and how long, is nobody else's affair.
+func TestAPlanTellsNobodyHowMuchOthersFishedThePeg(t *testing.T) {
+	b := newBench(t)
+	b.putWeather(t)
+	b.store(t, club(0, 2, 2, 2, 2, 2)...)
+	b.refit(t)
+	for angler, want := range map[string]bool{"": false, "VP": false, "A0": true} {
+		q := tomorrow()
+		q.Angler, q.Peg = angler, "4"
+		p := b.plan(t, q)
+		tells := slices.ContainsFunc(p.Reasons, func(r model.Reason) bool { return r.Factor == "peg_effort_7d_rod_h" && r.Value.Value > 0 })
+		if tells != want {
+			t.Errorf("the plan for %q tells of fishing on the peg: %v, want %v (%+v)", angler, tells, want, p.Reasons)
+		}
+	}
+}
+
+// A plan for a time past shows what would have been said then.
+func TestAPlanForThePastReadsNoFitMadeSince(t *testing.T) {
+	b := newBench(t)
+	b.putWeather(t)
+	b.store(t, club(0, 2, 2, 2, 2, 2)...)
+	b.store(t, entry(1, "VP", 4), entry(2, "VP", 5), entry(3, "VP", 6))
+	fits := b.refit(t)
+	past, begun := tomorrow(), tomorrow()
+	past.Start, begun.Start = noon.Add(-30*time.Hour), noon.Add(-30*time.Minute)
+	if p := b.plan(t, past); p.Fit != jobs.FitZero || p.Evidence.Basis != "prior" {
+		t.Errorf("a plan for yesterday rests on %s (%s), want the prior: the fit was made since", p.Fit, p.Evidence.Basis)
+	}
+	if p := b.plan(t, begun); p.Fit != fits.Public.ID {
+		t.Errorf("a plan for half an hour ago rests on %s, want the fit in force", p.Fit)
 	}
 }

@@ -181,7 +181,7 @@ func TestAGroupWhoseSessionsAllLeftIsThePriorAgain(t *testing.T) {
 // Issue 7's test of disclosure: between any two public fits in a row, what came
 // in at a water for a group is from five anglers or more, none with over half.
 func TestNoTwoPublicFitsTellWhatOneAnglerDid(t *testing.T) {
-	for seed := range uint64(2) {
+	for seed := range uint64(1) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			b := newChoiceBench(t)
 			year := simulatedYear(rand.New(rand.NewPCG(seed, 7)))

@@ -65,18 +65,19 @@ func sessionRecord(j model.JoinedSession) (activity.SessionRecord, error) {
 	return r, nil
 }
 
-// withEffort adds to sessions, given by start, how much was fished on their peg
-// lately, as far as those sessions tell: what a fit must not read must not come
-// in this way either.
+// withEffort adds to sessions, given by start, how much their angler fished on
+// their peg lately, as far as those sessions tell. Other people's fishing on it
+// does not count: a plan may not tell of it (design, section 5 rule 8), and what
+// a fit learns from must be what a plan will know.
 func withEffort(sessions []fitSession) []fitSession {
-	type peg struct{ water, number string }
+	type peg struct{ water, number, angler string }
 	lately := map[peg][]fitSession{}
 	out := slices.Clone(sessions)
 	for i, s := range out {
 		if s.record.Peg == "" {
 			continue
 		}
-		on := peg{s.record.Water, s.record.Peg}
+		on := peg{s.record.Water, s.record.Peg, s.record.Angler}
 		before := slices.DeleteFunc(lately[on], func(b fitSession) bool { return !b.end.After(s.start.Add(-pegEffortWindow)) })
 		effortH := 0.0
 		for _, b := range before {

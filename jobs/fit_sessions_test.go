@@ -89,13 +89,16 @@ func pegSession(id, water, peg string, startH, hours float64) fitSession {
 	}
 }
 
-func TestTheEffortOnAPegIsThatOfTheSessionsRead(t *testing.T) {
+func TestTheEffortOnAPegIsOnesOwnInTheSessionsRead(t *testing.T) {
 	const day, week = 24, 7 * 24
+	somebody := pegSession("somebody else", "mere", "4", day, 6)
+	somebody.record.Angler = "MK"
 	given := []fitSession{
 		pegSession("first", "mere", "4", 0, 5),
 		pegSession("other peg", "mere", "5", 1, 3),
 		pegSession("other water", "pool", "4", 1, 3),
 		pegSession("no peg", "mere", "", 1, 3),
+		somebody,
 		pegSession("still fished", "mere", "4", 2*day, 10),
 		pegSession("while that goes on", "mere", "4", 2*day+1, 2),
 		pegSession("in the week", "mere", "4", week+4.9, 1),
@@ -103,7 +106,7 @@ func TestTheEffortOnAPegIsThatOfTheSessionsRead(t *testing.T) {
 		pegSession("long after", "mere", "4", 30*day, 1),
 	}
 	want := map[string]model.Maybe[float64]{
-		"first": model.Known(0.0), "other peg": model.Known(0.0), "other water": model.Known(0.0), "no peg": {},
+		"first": model.Known(0.0), "somebody else": model.Known(0.0), "other peg": model.Known(0.0), "other water": model.Known(0.0), "no peg": {},
 		"still fished": model.Known(5.0), "while that goes on": model.Known(5.0),
 		"in the week": model.Known(17.0), "just past the week": model.Known(13.0), "long after": model.Known(0.0),
 	}
@@ -121,7 +124,7 @@ func TestTheEffortOnAPegIsThatOfTheSessionsRead(t *testing.T) {
 		}
 	}
 	// Without the first, the others have less before them.
-	if e := withEffort(given[1:])[3].record.Intervals[0].Covariates.PegEffort7dRodHours; e != 0 {
+	if e := withEffort(given[1:])[4].record.Intervals[0].Covariates.PegEffort7dRodHours; e != 0 {
 		t.Errorf("effort %v with the session before it not read, want 0", e)
 	}
 }
@@ -151,6 +154,39 @@ func TestAPegFewFishedHasNoEffectOfItsOwnInOtherPeoplesFits(t *testing.T) {
 			if s.record.Peg != want {
 				t.Errorf("%s: session %s on peg %q, want %q", c.name, s.record.ID, s.record.Peg, want)
 			}
+		}
+	}
+}
+
+func TestABacktestReadsSessionsAsFitsDo(t *testing.T) {
+	day := time.Date(2026, 2, 1, 8, 0, 0, 0, time.UTC)
+	joined := func(id string, days int, hours ...model.JoinedInterval) model.JoinedSession {
+		start := day.AddDate(0, 0, days)
+		return model.JoinedSession{
+			Session: id, Water: "mere", Peg: "4", Angler: "VP", Group: model.Bream, Use: true, Weight: 1,
+			Start: start, End: start.Add(4 * time.Hour), RodHours: 4, Bites: model.Known(3), Drivers: model.Drivers{DayOfYear: 40, MidHour: 10}, Intervals: hours,
+		}
+	}
+	hour := model.JoinedInterval{RodHours: 2, Bites: model.Known(1), Drivers: model.Drivers{DayOfYear: 40, MidHour: 9}}
+	late := hour
+	late.Bites = model.Known(2)
+	unread := joined("unread", 2)
+	unread.Use = false
+	got, err := datedRecords([]model.JoinedSession{joined("second", 1, hour, late), unread, joined("first", 0)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	records := got[model.Bream]
+	if len(records) != 2 || records[0].Record.ID != "first" || records[1].Record.ID != "second" {
+		t.Fatalf("%d records, want the two that fits may read, by start: %+v", len(records), records)
+	}
+	second := records[1]
+	if len(second.Record.Intervals) != 2 || second.Whole.Bites != 3 || second.Whole.RodHours != 4 {
+		t.Errorf("%d intervals, in all %d bites in %g rod-hours; want 2, 3 and 4", len(second.Record.Intervals), second.Whole.Bites, second.Whole.RodHours)
+	}
+	for _, i := range append(second.Record.Intervals, second.Whole) {
+		if c := i.Covariates; !c.Known.PegEffort7dRodHours || c.PegEffort7dRodHours != 4 {
+			t.Errorf("effort on the peg %g (known %v), want the 4 rod-hours of the day before", c.PegEffort7dRodHours, c.Known.PegEffort7dRodHours)
 		}
 	}
 }

@@ -63,8 +63,8 @@ func TestSessionsKeptOutAreNotRead(t *testing.T) {
 	}
 }
 
-// A fit adds what was fished on each peg lately itself: its doubt about that
-// effect is then less than the prior's.
+// A fit adds what its angler fished on each peg lately itself: its doubt about
+// that effect is then less than the prior's.
 func TestTheEffortOnPegsIsLearntFrom(t *testing.T) {
 	b := newBench(t)
 	doubt := func(f model.FitRecord) float64 {
@@ -72,8 +72,10 @@ func TestTheEffortOnPegsIsLearntFrom(t *testing.T) {
 		return count.SEs[slices.Index(count.Columns, "peg_effort_7d_rod_h")]
 	}
 	prior := doubt(b.fit(t).Public)
-	b.store(t, club(1, 3, 3, 2, 2, 2)...)
-	if got := doubt(b.refit(t).Public); prior != 0.15 || !(got < 0.95*prior) {
+	for day := range 12 {
+		b.store(t, entry(1+day, "VP", manyBites[day]))
+	}
+	if got := doubt(ownFit(t, b.refit(t), "VP")); prior != 0.15 || !(got < 0.95*prior) {
 		t.Errorf("standard error %v by the prior, %v after twelve days on one peg; want 0.15 and clearly less", prior, got)
 	}
 }

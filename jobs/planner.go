@@ -23,6 +23,7 @@ type PlanStore interface {
 	Water(ctx context.Context, id string) (model.Water, error)
 	Kit(ctx context.Context, angler string) (model.Kit, error)
 	Reports(ctx context.Context, water string, from, to time.Time) ([]model.Report, error)
+	Restrictions(ctx context.Context, water string, from, to time.Time) ([]model.Restriction, error)
 	Sessions(ctx context.Context, water, angler string, from, to time.Time) ([]model.Session, error)
 	Joined(ctx context.Context) ([]model.JoinedSession, error)
 	LatestFit(ctx context.Context, angler string, at time.Time) (model.FitRecord, error)
@@ -62,7 +63,7 @@ func (p *Planner) Conditions(ctx context.Context, water string, from, to time.Ti
 	if err != nil {
 		return model.Conditions{}, err
 	}
-	around, err := p.surroundings(ctx, w, weather, now)
+	around, err := p.surroundings(ctx, w, weather, from, to, now)
 	if err != nil {
 		return model.Conditions{}, err
 	}
@@ -74,7 +75,7 @@ func (p *Planner) Conditions(ctx context.Context, water string, from, to time.Ti
 // see: thunder on its way.
 const afterwards = 5 * time.Hour
 
-func (p *Planner) surroundings(ctx context.Context, w model.Water, weather loaded, now time.Time) (plan.Surroundings, error) {
+func (p *Planner) surroundings(ctx context.Context, w model.Water, weather loaded, from, until, now time.Time) (plan.Surroundings, error) {
 	reports, err := p.Store.Reports(ctx, w.ID, now.Add(-reportsBack), now)
 	if err != nil {
 		return plan.Surroundings{}, err
@@ -83,8 +84,12 @@ func (p *Planner) surroundings(ctx context.Context, w model.Water, weather loade
 	if err != nil {
 		return plan.Surroundings{}, err
 	}
+	restrictions, err := restrictionsIn(ctx, p.Store, w.ID, from, until)
+	if err != nil {
+		return plan.Surroundings{}, err
+	}
 	warned, err := officialWarnings(ctx, p.Store, w, now)
-	around := caution.Around{Reports: reports, Meter: meter, Warnings: warned.warnings, WarningsKnown: warned.known}
+	around := caution.Around{Reports: reports, Restrictions: restrictions, Meter: meter, Warnings: warned.warnings, WarningsKnown: warned.known}
 	return plan.Surroundings{Around: around, Credits: append(weather.credits, warned.credits...), Version: weather.version, Demo: w.Demo}, err
 }
 
@@ -95,7 +100,7 @@ func (p *Planner) Plan(ctx context.Context, q model.Question) (model.Plan, error
 	if err := q.Validate(now); err != nil {
 		return model.Plan{}, err
 	}
-	fit, err := fitInForce(ctx, p.Store, q.Angler, now)
+	fit, err := fitInForce(ctx, p.Store, q.Angler, fitAsOf(q.Start, now))
 	if err != nil {
 		return model.Plan{}, err
 	}
@@ -166,7 +171,7 @@ func (p *Planner) gather(ctx context.Context, q model.Question, fit inForce, now
 		return in, err
 	}
 	in.History = weather.history
-	if in.Around, err = p.surroundings(ctx, w, weather, now); err != nil {
+	if in.Around, err = p.surroundings(ctx, w, weather, q.Start, q.End(), now); err != nil {
 		return in, err
 	}
 	in.Around.Alone, in.Around.Keepnet = q.Alone, q.Keepnet
@@ -249,22 +254,20 @@ func (p *Planner) kit(ctx context.Context, angler string) (*model.Kit, error) {
 
 // gatherRecords adds what the records say: whether the water is known, the
 // evidence, the effort on the peg, and what is usual here. Other people's
-// sessions count as far as the public fit has read them.
+// sessions count as far as the public fit has read them, and in the first and
+// the third not at all.
 func (p *Planner) gatherRecords(ctx context.Context, in plan.Input, fit inForce, now time.Time) (plan.Input, error) {
 	q := in.Question
-	here, err := p.Store.Sessions(ctx, q.Water, "", time.Unix(0, 0), now)
-	if err != nil {
-		return in, err
-	}
-	own := 0
-	here = slices.DeleteFunc(here, func(s model.Session) bool { return !fit.mayRead(s.ID, s.Angler, q.Angler) })
-	for _, s := range here {
-		if q.Angler != "" && s.Angler == q.Angler {
-			own++
+	var own []model.Session
+	if q.Angler != "" {
+		var err error
+		if own, err = p.Store.Sessions(ctx, q.Water, q.Angler, time.Unix(0, 0), now); err != nil {
+			return in, err
 		}
+		own = slices.DeleteFunc(own, func(s model.Session) bool { return s.End.After(earlier(q.Start, now)) })
+		in.PegEffortH = pegEffort(own, q.Peg, q.Start)
 	}
-	in.KnownWater = q.KnownWater.Or(own >= sessionsToKnow)
-	in.PegEffortH = pegEffort(here, q.Peg, q.Start)
+	in.KnownWater = q.KnownWater.Or(len(own) >= sessionsToKnow)
 	joined, err := p.Store.Joined(ctx)
 	if err != nil {
 		return in, err
@@ -282,11 +285,27 @@ func (p *Planner) gatherRecords(ctx context.Context, in plan.Input, fit inForce,
 // overBy leaves out the sessions that were not over when the plan's begins, or
 // by now: a plan for a time past must not read what came of it.
 func overBy(joined []model.JoinedSession, start, now time.Time) []model.JoinedSession {
-	return slices.DeleteFunc(joined, func(j model.JoinedSession) bool { return j.End.After(start) || j.End.After(now) })
+	return slices.DeleteFunc(joined, func(j model.JoinedSession) bool { return j.End.After(earlier(start, now)) })
 }
 
-// pegEffort is the rod-hours fished on a peg in the seven days before; missing
-// when no peg is named.
+// fitAsOf is when the fit must have been in force: one made after a session of
+// the past may have read it.
+func fitAsOf(start, now time.Time) time.Time {
+	if start.Before(now.Add(-pastAllowed)) {
+		return start
+	}
+	return now
+}
+
+func earlier(start, now time.Time) time.Time {
+	if start.Before(now) {
+		return start
+	}
+	return now
+}
+
+// pegEffort is the rod-hours that these sessions, the asker's own, spent on a
+// peg in the seven days before, as fits read it; missing when no peg is named.
 func pegEffort(sessions []model.Session, peg string, before time.Time) model.Maybe[float64] {
 	if peg == "" {
 		return model.Maybe[float64]{}

@@ -40,10 +40,7 @@ func (s *Scorer) Run(ctx context.Context) (map[string]int, error) {
 	if err != nil {
 		return nil, err
 	}
-	references, err := s.references(ctx)
-	if err != nil {
-		return nil, err
-	}
+	references := &referencesByMonth{store: s.Store, fits: map[string]activity.SimpleReferences{}}
 	counts := map[string]int{"sessions": len(sessions)}
 	var made []model.Score
 	for _, one := range sessions {
@@ -77,7 +74,8 @@ func (s *Scorer) Run(ctx context.Context) (map[string]int, error) {
 	return counts, s.Store.DeleteScores(ctx, gone)
 }
 
-// scoredBefore is what each scored session's score was made from.
+// scoredBefore is what each scored session's score was made from. Sessions after
+// this clock are left out: a run over the past must not take their scores away.
 func (s *Scorer) scoredBefore(ctx context.Context) (map[string]string, error) {
 	scores, err := s.Store.Scores(ctx, "", "")
 	if err != nil {
@@ -85,6 +83,9 @@ func (s *Scorer) scoredBefore(ctx context.Context) (map[string]string, error) {
 	}
 	out := map[string]string{}
 	for _, one := range scores {
+		if one.Start.After(s.Now()) {
+			continue
+		}
 		out[one.Session] = one.InputsDigest
 	}
 	return out, nil
@@ -174,7 +175,7 @@ func (s *Scorer) score(ctx context.Context, one model.Session, references *refer
 		return score, "", err
 	}
 	score.Forecast = countScore(forecast)
-	score.References, err = references.score(score)
+	score.References, err = references.score(ctx, score)
 	return score, "", err
 }
 

@@ -3,6 +3,7 @@ package jobs
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"osier/model"
@@ -11,40 +12,46 @@ import (
 
 // referencesByMonth fits, once for a group and month of issue, the two
 // references that need no weather: a stored plan does not hold what the others
-// would have read.
+// would have read. The sessions are read once the first score asks for them: most
+// runs score nothing.
 type referencesByMonth struct {
+	store    ScoreStore
 	sessions map[model.Group][]activity.DatedRecord
 	fits     map[string]activity.SimpleReferences
 }
 
-func (s *Scorer) references(ctx context.Context) (*referencesByMonth, error) {
-	joined, err := s.Store.Joined(ctx)
+func (r *referencesByMonth) read(ctx context.Context) error {
+	if r.sessions != nil {
+		return nil
+	}
+	joined, err := r.store.Joined(ctx)
+	if err != nil {
+		return err
+	}
+	r.sessions, err = datedRecords(joined)
+	return err
+}
+
+// datedRecords are the joined sessions that fits may read, as fits read them, by
+// group.
+func datedRecords(joined []model.JoinedSession) (map[model.Group][]activity.DatedRecord, error) {
+	sessions, err := fitSessions(joined)
 	if err != nil {
 		return nil, err
 	}
-	sessions, err := datedRecords(joined)
-	return &referencesByMonth{sessions: sessions, fits: map[string]activity.SimpleReferences{}}, err
-}
-
-// datedRecords are the joined sessions that fits may read, by group.
-func datedRecords(joined []model.JoinedSession) (map[model.Group][]activity.DatedRecord, error) {
+	single := slices.Clone(joined)
+	for i := range single {
+		single[i].Intervals = nil
+	}
+	wholes, err := fitSessions(single)
+	if err != nil {
+		return nil, err
+	}
 	out := map[model.Group][]activity.DatedRecord{}
-	for _, j := range joined {
-		if !j.Use {
-			continue
-		}
-		record, err := sessionRecord(j)
-		if err != nil {
-			return nil, fmt.Errorf("session %s: %w", j.Session, err)
-		}
-		single := j
-		single.Intervals = nil
-		whole, err := sessionRecord(single)
-		if err != nil {
-			return nil, fmt.Errorf("session %s: %w", j.Session, err)
-		}
-		out[j.Group] = append(out[j.Group], activity.DatedRecord{
-			Record: record, Start: j.Start, End: j.End, KnownFrom: j.EnteredAt, Whole: whole.Intervals[0],
+	wholes = withEffort(wholes)
+	for i, s := range withEffort(sessions) {
+		out[s.group] = append(out[s.group], activity.DatedRecord{
+			Record: s.record, Start: s.start, End: s.end, KnownFrom: s.entered, Whole: wholes[i].record.Intervals[0],
 		})
 	}
 	return out, nil
@@ -52,7 +59,10 @@ func datedRecords(joined []model.JoinedSession) (map[model.Group][]activity.Date
 
 // score holds the references against what came, as they stood when the month
 // began in which the plan was issued.
-func (r *referencesByMonth) score(s model.Score) (map[string]model.CountScore, error) {
+func (r *referencesByMonth) score(ctx context.Context, s model.Score) (map[string]model.CountScore, error) {
+	if err := r.read(ctx); err != nil {
+		return nil, err
+	}
 	issued := s.IssuedAt.UTC()
 	month := time.Date(issued.Year(), issued.Month(), 1, 0, 0, 0, 0, time.UTC)
 	key := fmt.Sprintf("%s/%d", s.Group, month.Unix())

@@ -137,6 +137,11 @@ func TestScoringAgainDoesNothingAndACorrectionIsScoredAnew(t *testing.T) {
 	if counts := b.score(t); counts["scored"] != 0 || b.revision(t) != revision {
 		t.Errorf("scoring again did %v", counts)
 	}
+	b.now = b.now.AddDate(0, 0, -30)
+	if counts := b.score(t); counts["taken away"] != 0 {
+		t.Errorf("a run over the month before did %v", counts)
+	}
+	b.now = b.now.AddDate(0, 0, 30)
 	if diff := cmp.Diff(first, b.scores(t)); diff != "" {
 		t.Errorf("scoring again changed the score:\n%s", diff)
 	}

@@ -23,6 +23,10 @@ type Question struct {
 
 // Plan is what an angler reads before leaving home.
 type Plan struct {
+	// SinceIssued is what clubs decided about the hours since the plan was issued.
+	// It is no part of the plan as it is kept: it is added when one is read again.
+	SinceIssued []Caution `json:"since_issued,omitempty"`
+
 	ID            string          `json:"plan_id"`
 	IssuedAt      time.Time       `json:"issued_at"`
 	Question      Question        `json:"question"`

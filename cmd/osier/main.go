@@ -42,14 +42,17 @@ type cli struct {
 	Kit        kitCmd        `cmd:"" help:"Record an angler's own feeders and rod; with no figures, show them."`
 	Report     reportCmd     `cmd:"" help:"Record what somebody saw at a water."`
 	Reading    readingCmd    `cmd:"" help:"Record what a thermometer or an oxygen meter showed in a water."`
+	Restrict   restrictCmd   `cmd:"" help:"Close a water, ban keepnets or limit feed there, as a club decided; lift or list such restrictions."`
 	Pull       pullCmd       `cmd:"" help:"Fetch the weather."`
 	Replay     replayCmd     `cmd:"" help:"Serve recorded feed answers on loopback."`
 	Conditions conditionsCmd `cmd:"" help:"Say what the weather means at a water."`
 	Import     importCmd     `cmd:"" help:"Import session records."`
 	Fit        fitCmd        `cmd:"" help:"Fit the activity model to the records."`
+	Advise     adviseCmd     `cmd:"" help:"What to do now, in a session whose events are logged."`
 	Score      scoreCmd      `cmd:"" help:"Score issued plans against what came of them."`
 	Plan       planCmd       `cmd:"" help:"Plan a session."`
 	Choose     chooseCmd     `cmd:"" help:"Hold waters and days against each other."`
+	Summary    summaryCmd    `cmd:"" help:"Say what a session that has ended came to, and one thing to try next time."`
 	Verify     verifyCmd     `cmd:"" help:"Check the computation against published figures."`
 }
 
@@ -126,9 +129,10 @@ func (a *app) fail(err error) int {
 
 // found says how to see, or make, what was not found.
 var found = map[string]string{
-	"water":   "osier water list shows the waters, and osier water add registers one",
-	"kit":     "record it with: osier kit --angler HANDLE --feeder TYPE:ML:G",
-	"session": "import it with: osier import FILE",
+	"water":       "osier water list shows the waters, and osier water add registers one",
+	"kit":         "record it with: osier kit --angler HANDLE --feeder TYPE:ML:G",
+	"session":     "import it with: osier import FILE",
+	"restriction": "osier restrict --list --club ID shows those in force",
 }
 
 // withRight adds what would be right to an error of the store, which does not

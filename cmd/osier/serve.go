@@ -100,10 +100,12 @@ func (a *app) serve(ctx context.Context, db *store.DB, kept cache.Cache, schedul
 	pointers := cache.NewLoader(cache.LoaderOptions{Cache: own, Deadline: renderDeadline, Now: time.Now, Log: a.log})
 	defer pointers.Close()
 	recorder := &jobs.Recorder{Store: db, Now: a.now, Demo: demo}
+	planner := &jobs.Planner{Store: db, Now: a.now}
+	live := &jobs.Live{Store: db, Recorder: recorder, Now: a.now}
 	handler, err := api.New(api.Options{
-		Waters: db, Planner: &jobs.Planner{Store: db, Now: a.now}, Plans: db,
+		Waters: db, Planner: planner, Plans: planner, Restrictions: &jobs.Restrictor{Store: db, Now: a.now, Demo: demo},
 		TrackRecords: &jobs.TrackRecorder{Store: db, Now: a.now},
-		Recorder:     recorder, Live: &jobs.Live{Store: db, Recorder: recorder, Now: a.now}, Jobs: db, Answers: db, Revisions: db,
+		Recorder:     recorder, Live: live, Summaries: &jobs.Summarizer{Store: db, Live: live}, Advisor: &jobs.Advisor{Store: db, Planner: planner, Live: live, Now: a.now, Moves: &jobs.MoveGrids{}}, Jobs: db, Answers: db, Revisions: db,
 		Loader: loader, Pointers: pointers, Metrics: figures, Ready: db.Ping, Now: a.now, Log: a.log, Document: openapi.Document(), Demo: demo,
 	})
 	if err != nil {

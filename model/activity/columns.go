@@ -72,7 +72,7 @@ var columnTable = []column{
 		func(c Covariates) (float64, bool) { return c.LowLightShare, c.Known.LowLightShare },
 	},
 	{
-		Column{"peg_effort_7d_rod_h", "fishing on the peg in the last 7 days", "5 rod-hours", 0, 5, -0.2, 0.15},
+		Column{"peg_effort_7d_rod_h", "own fishing on the peg in the last 7 days", "5 rod-hours", 0, 5, -0.2, 0.15},
 		func(c Covariates) (float64, bool) { return c.PegEffort7dRodHours, c.Known.PegEffort7dRodHours },
 	},
 	{

@@ -34,8 +34,8 @@ type Covariates struct {
 	MidHour float64 `json:"mid_hour_h"`
 	// LowLightShare is the share of the session in twilight or darkness; 0 to 1.
 	LowLightShare float64 `json:"low_light_share"`
-	// PegEffort7dRodHours is the fishing on this peg in the 7 days before,
-	// rod-hours; 0 to 1000.
+	// PegEffort7dRodHours is the angler's own fishing on this peg in the 7 days
+	// before, rod-hours; 0 to 1000. Other people's is not for them to know.
 	PegEffort7dRodHours float64 `json:"peg_effort_7d_rod_h"`
 	// PlannedRateGH is the feed planned before the first cast, damp g/h; 1 to 5000.
 	PlannedRateGH float64 `json:"planned_rate_g_h"`

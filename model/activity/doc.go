@@ -14,8 +14,10 @@
 //	forecast.go, effects.go, difference.go  what a fit says
 //	feed*.go, choice.go  which feed to recommend, and to try
 //	evaluation*.go     how good forecasts were
-//	baseline.go, leastsquares.go  the plain regression that the model must beat,
-//	                   there to be scored beside it and for nothing else
+//	baseline*.go       the plain regression that the model must beat, there to be
+//	                   scored beside it and for nothing else
+//	leastsquares.go, standardised.go, solver.go  least squares, for that and for
+//	                   what anglers usually plan (feedplanmodel.go)
 //
 // Two ideas rule the package.
 //

@@ -32,8 +32,9 @@ type Backtest struct {
 // and were known when it began, months being those of UTC. Groups' effects, the
 // spread and everything else fitted come from the past.
 //
-// The spread is found anew when a year begins and when the sessions have grown
-// by a tenth, as the product does; other months hold it and refit the rest.
+// The spread is found anew when the sessions have grown by a tenth, as fits in
+// force do, and when a year begins, where those do so weekly; other months hold
+// it and refit the rest.
 // Sessions whose bites were not counted are learnt from and not scored. Progress,
 // where not nil, hears of each month.
 func RollingOrigin(group string, sessions []DatedRecord, progress func(done, all int)) (Backtest, error) {

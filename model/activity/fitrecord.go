@@ -85,8 +85,9 @@ func (r SessionRecord) landed() (LandedRecord, bool) {
 	return out, true
 }
 
-// Setting is who fishes where. A name the fit has not seen, or an empty one, is
-// taken as one not seen before.
+// Setting is who fishes where. A name the fit has not seen is taken as one not
+// seen before, and so is an empty one, but for the peg: sessions of a water whose
+// peg is not told share one effect.
 type Setting struct{ Water, Peg, Angler string }
 
 // The factors of a fit, in their order in CountFit.Factors. Pegs are left out

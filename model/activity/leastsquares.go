@@ -22,8 +22,7 @@ const (
 )
 
 // Solution is the result of one least-squares fit. Index 0 of Coefficients and
-// Covariance is the intercept; Low and High have one entry for each column
-// given, without the intercept.
+// Covariance is the intercept.
 type Solution struct {
 	Coefficients []float64 `json:"coefficients"`
 	// Covariance of the coefficients, residual variance included.
@@ -35,9 +34,6 @@ type Solution struct {
 	Rows             int     `json:"rows"`
 	// Condition is the condition number of the standardised design.
 	Condition float64 `json:"condition"`
-	// Low and High are the range of each column in the training rows.
-	Low  []float64 `json:"low"`
-	High []float64 `json:"high"`
 	// Solver names what computed the coefficients.
 	Solver string `json:"solver"`
 }
@@ -62,10 +58,9 @@ func (e *ColumnError) Error() string {
 //
 // Columns are centred and scaled and the response is centred before solving, and
 // the result is taken back, which keeps the digits that ill-conditioned columns
-// would cost. Up to
-// 500 rows the regression library solves, above that gonum's QR does; rank,
-// standard errors and condition always come from gonum's QR (Golub & Van Loan,
-// Matrix Computations, 5.3).
+// would cost. Up to 500 rows the regression library solves, above that gonum's QR
+// does; rank, standard errors and condition always come from gonum's QR (Golub &
+// Van Loan, Matrix Computations, 5.3).
 func LeastSquares(x [][]float64, y []float64, names []string) (Solution, error) {
 	if err := checkSystem(x, y, names); err != nil {
 		return Solution{}, fmt.Errorf("least squares: %w", err)
@@ -97,8 +92,6 @@ func LeastSquares(x [][]float64, y []float64, names []string) (Solution, error) 
 		DegreesOfFreedom: len(x) - len(coefficients),
 		Rows:             len(x),
 		Condition:        qr.Cond(),
-		Low:              z.low,
-		High:             z.high,
 		Solver:           solver,
 	}
 	if !s.finite() {

@@ -112,6 +112,22 @@ func TestReasonsAddUpToTheDifferenceFromTheUsual(t *testing.T) {
 	}
 }
 
+// What stands in for a wind that nobody knows is no reason for anything.
+func TestWhatIsNotKnownIsNoReason(t *testing.T) {
+	for _, known := range []bool{true, false} {
+		hours := series(ordinary)
+		for i := range hours {
+			hours[i].WindMps.Known = known
+		}
+		in := input(t, hours)
+		in.Usual.WindMps = model.Known[model.MetresPerSecond](12)
+		p := build(t, in)
+		if got := slices.ContainsFunc(p.Reasons, func(r model.Reason) bool { return r.Factor == "wind_mps" }); got != known {
+			t.Errorf("wind known: %v, given as a reason: %v (%+v)", known, got, p.Reasons)
+		}
+	}
+}
+
 func covariates(t *testing.T, d model.Drivers) activity.Covariates {
 	t.Helper()
 	c, err := plan.Covariates(model.Bream, d)
@@ -261,5 +277,8 @@ func TestRecordsSpeakInAlternativesAndReasons(t *testing.T) {
 	i := slices.IndexFunc(p.Reasons, func(r model.Reason) bool { return r.Factor == "feed" })
 	if i < 0 || p.Reasons[i].EffectLogRate <= 0 || !contains(p.Reasons[i].Text, "The feed planned, against the trade's rate at this temperature: about") || contains(p.Reasons[i].Text, "cannot be told from none") {
 		t.Errorf("reasons %+v, want that less feed brings more", p.Reasons)
+	}
+	if i >= 0 && !contains(p.Reasons[i].Text, "could explain this away") {
+		t.Errorf("%q has no E-value with it", p.Reasons[i].Text)
 	}
 }

@@ -60,7 +60,7 @@ func Build(in Input) (model.Plan, error) {
 	}
 	in.putTrade(&p, chosen, open)
 	p.Feed.Choice = choice
-	p.Cautions = caution.Overfeeding(p.Cautions, h.Water, start, end, float64(p.Feed.TotalDryG))
+	p.Cautions = caution.Overfeeding(p.Cautions, in.water(), start, end, float64(p.Feed.TotalDryG))
 	if err := in.putActivity(&p, chosen, conditions, open); err != nil {
 		return model.Plan{}, err
 	}
@@ -76,6 +76,13 @@ func refused(err error) error {
 		return model.Invalidf(f.Field, f.Remedy, "%s", f.Problem)
 	}
 	return fmt.Errorf("plan the feed: %w", err)
+}
+
+// water is the water with the feed limit that holds in the hours asked for.
+func (in Input) water() model.Water {
+	w := in.History.Water
+	w.FeedLimitDryG = in.Around.FeedLimitDryG(w, in.Question.Start, in.Question.End())
+	return w
 }
 
 // openHours says which of the hours are not struck out by a caution.
@@ -108,7 +115,7 @@ func (in Input) hoursOpen(c model.Conditions, open []bool) float64 {
 
 // coldStart asks the trade's question: what would be done with no records.
 func (in Input) coldStart(c model.Conditions, open []bool) feeder.Input {
-	q, w := in.Question, in.History.Water
+	q, w := in.Question, in.water()
 	value, low, high := waterOver(c.Hours)
 	hours := in.hoursOpen(c, open)
 	if hours == 0 { // every hour is struck out: the tackle is still worth knowing, the feed is set to nothing after

@@ -70,3 +70,46 @@ func BenchmarkCautions(b *testing.B) {
 		}
 	}
 }
+
+// A closure of every hour leaves nothing to feed and nothing to expect; one of the
+// last two leaves those hours without activity.
+func TestAClosureStrikesItsHoursFromThePlan(t *testing.T) {
+	closed := model.Restriction{ID: "r-1", Club: "quill-club", Water: "reedmere", Kind: model.WaterClosed, From: start.Add(-time.Hour), Reason: "ice", DecidedBy: "officer"}
+	in := input(t, series(ordinary))
+	in.Around.WarningsKnown, in.Around.Restrictions = true, []model.Restriction{closed}
+	p := build(t, in)
+	if p.Activity != nil || p.Feed.TotalDryG != 0 || p.Cautions[0].ID != "closed" {
+		t.Errorf("activity %v, %v g dry, first %+v", p.Activity, p.Feed.TotalDryG, p.Cautions[0])
+	}
+	in.Around.Restrictions[0].From = start.Add(2 * time.Hour)
+	p = build(t, in)
+	for i, h := range p.HoursCompared {
+		if h.Struck != (i >= 2) || (h.BitesPerH == nil) != (i >= 2) {
+			t.Errorf("hour %d: struck %v, %v", i, h.Struck, h.BitesPerH)
+		}
+	}
+	if p.Activity == nil || p.Activity.HoursCounted != 2 {
+		t.Errorf("activity %+v", p.Activity)
+	}
+}
+
+func TestAClubsFeedLimitCapsTheMix(t *testing.T) {
+	in := input(t, series(ordinary))
+	free := build(t, in)
+	in.Around.Restrictions = []model.Restriction{{
+		ID: "r-1", Club: "quill-club", Water: "reedmere", Kind: model.FeedLimit, FeedLimitDryG: model.Known[model.Grams](50), From: start, Reason: "warm", DecidedBy: "officer",
+	}}
+	p := build(t, in)
+	if free.Feed.MixDryG <= 50 || p.Feed.MixDryG != 50 {
+		t.Errorf("%v g to mix without the limit, %v with it", free.Feed.MixDryG, p.Feed.MixDryG)
+	}
+	var ids []string
+	for _, c := range p.Cautions {
+		if c.ID == "club_feed_limit" || c.ID == "overfeeding" {
+			ids = append(ids, c.ID+" "+string(c.Level))
+		}
+	}
+	if got := strings.Join(ids, ", "); got != "club_feed_limit care, overfeeding note" {
+		t.Errorf("cautions %s", got)
+	}
+}

@@ -26,7 +26,7 @@ type Outing struct {
 	CapacityMl model.Maybe[model.Millilitres]
 	DistanceM  model.Maybe[model.Metres]
 	DepthM     model.Maybe[model.Metres]
-	PegEffortH model.Maybe[float64] // rod-hours on the peg in the seven days before
+	PegEffortH model.Maybe[float64] // the angler's own rod-hours on the peg in the seven days before
 }
 
 // Stretch is a session from its first cast to its last wind-in.

@@ -144,13 +144,14 @@ func plannedSessions(n int) string {
 // feedFinding is the finding in words, with the E-value that every claim about
 // feed carries (statistics pack 2.2).
 func feedFinding(r activity.FeedRatio) string {
+	words := fmt.Sprintf("%.0f in 100 that it is more", 100*r.ProbabilityMore)
 	switch r.Finding {
 	case activity.FeedNoVisibleDifference:
-		return "no visible difference"
+		words = "no visible difference"
 	case activity.FeedNotToldApart:
-		return "which of the two is better cannot be told"
+		words = "which of the two is better cannot be told"
 	}
-	return fmt.Sprintf("%.0f in 100 that it is more. %s", 100*r.ProbabilityMore, eValueText(r.EValue, r.EValueOfBound))
+	return words + ". " + eValueText(r.EValue, r.EValueOfBound)
 }
 
 func eValueText(value, bound float64) string {

@@ -217,7 +217,7 @@ func TestRecordsMoveTheRateTowardsWhatTheyShow(t *testing.T) {
 	}{
 		{"less", model.Span{Low: -1.1, High: -0.3}, []string{"times the bites, 90 % interval", "that it is more", "-fold for the nearer end of the interval", "50 or more sessions"}},
 		{"more", model.Span{Low: 0.1, High: 0.7}, []string{"times the bites, 90 % interval", "that it is more", "-fold for the nearer end of the interval", "50 or more sessions"}},
-		{"nothing", model.Span{Low: -1.3, High: -0.05}, []string{"no visible difference"}}, // the lightest that cannot be told apart
+		{"nothing", model.Span{Low: -1.3, High: -0.05}, []string{"no visible difference", "-fold for the nearer end of the interval"}}, // the lightest that cannot be told apart
 	} {
 		t.Run(c.fit, func(t *testing.T) {
 			in := withRecords(t, c.fit)

@@ -18,7 +18,8 @@ import (
 const leastReason = 0.02
 
 // reasons gives each driver's share of the log rate against this water's and
-// season's usual, the largest first.
+// season's usual, the largest first. A driver that is not known this time is no
+// reason: what stands in for it says nothing of the day.
 func (in Input) reasons(day activity.Covariates) ([]model.Reason, error) {
 	usual, err := Covariates(in.Question.Group, in.Usual)
 	if err != nil {
@@ -28,6 +29,11 @@ func (in Input) reasons(day activity.Covariates) ([]model.Reason, error) {
 	if err != nil {
 		return nil, fmt.Errorf("give reasons: %w", err)
 	}
+	_, missing, err := activity.BuildRow(day)
+	if err != nil {
+		return nil, fmt.Errorf("give reasons: %w", err)
+	}
+	parts = slices.DeleteFunc(parts, func(c activity.Contribution) bool { return slices.Contains(missing, c.Column) })
 	columns, err := activity.Columns(string(in.Question.Group))
 	if err != nil {
 		return nil, err
@@ -45,6 +51,9 @@ func (in Input) reasons(day activity.Covariates) ([]model.Reason, error) {
 		r.Text = fmt.Sprintf("%s: %s bites than usual here at this season", sentence(what), moreOrFewer(part.EffectLogRate))
 		if !in.tellsApart(part.Column) {
 			r.Text += "; this effect cannot be told from none"
+		}
+		if value, ok := activity.EValue(math.Exp(part.EffectLogRate)); ok && part.Column == feedWave {
+			r.Text += fmt.Sprintf(". Something unrecorded that goes with both feed and bites could explain this away if it went with each %.1f-fold", value)
 		}
 		reasons = append(reasons, r)
 	}
@@ -67,9 +76,13 @@ func (in Input) tellsApart(driver string) bool {
 	return false
 }
 
+// feedWave is the driver about which every claim says how easily it could be
+// explained away (statistics pack 2.2).
+const feedWave = "feed"
+
 // waves are the drivers that the fit holds as several columns, and that a reader
 // knows as one thing.
-var waves = map[string]string{"season": "the time of year", "hour": "the hours of the day", "feed": "the feed planned, against the trade's rate at this temperature"}
+var waves = map[string]string{"season": "the time of year", "hour": "the hours of the day", feedWave: "the feed planned, against the trade's rate at this temperature"}
 
 // together adds the columns of one driver up.
 func together(parts []activity.Contribution) []activity.Contribution {
