@@ -67,9 +67,9 @@ func (a *Advisor) Advice(ctx context.Context, session string) (model.BankAdvice,
 	if err != nil {
 		return model.BankAdvice{}, err
 	}
-	if in.Waits, err = waits(own, live, now); err != nil {
-		return model.BankAdvice{}, err
-	}
+	before := slices.DeleteFunc(slices.Clone(own), func(o model.Session) bool { return o.ID == session })
+	in.Waits, _ = ownWaits(before, live.Session.Group, now)
+	in.Waits = append(in.Waits, liveWaits(live, now)...)
 	if in.Feeding, err = a.feeding(ctx, own, live.Session.Group); err != nil {
 		return model.BankAdvice{}, err
 	}
@@ -108,59 +108,6 @@ func (a *Advisor) plan(ctx context.Context, s model.Session, now time.Time) (p m
 	}
 	p, err = plan.Build(in)
 	return p, false, err
-}
-
-// waits are the waiting times of the angler's own logged casts for this group at
-// this time of year, and of this session's.
-func waits(own []model.Session, live model.Live, now time.Time) ([]timing.Wait, error) {
-	var out []timing.Wait
-	s := live.Session
-	for _, o := range own {
-		if o.ID == s.ID || o.LearnAs() != model.FullLog || o.Group != s.Group || o.Excluded("") || o.Excluded("casts") ||
-			daysApart(float64(o.Start.YearDay()), float64(now.YearDay())) > usualDays {
-			continue
-		}
-		for _, c := range o.Casts {
-			record := timing.CastRecord{
-				Session: o.ID, Angler: o.Angler, Water: o.Water, SoakMin: c.Out.Sub(c.In).Minutes(),
-				TrueBite: c.Outcome.TrueBite(), BiteMin: c.BiteMin.Value, Timing: precision(c.BiteMin),
-			}
-			wait, err := record.Wait()
-			if err != nil {
-				return nil, fmt.Errorf("a cast of session %s: %w", o.ID, err)
-			}
-			out = append(out, wait)
-		}
-	}
-	for _, k := range live.Soaks {
-		record := timing.CastRecord{
-			Session: s.ID, Angler: s.Angler, Water: s.Water, SoakMin: k.Min, TrueBite: k.BiteMin.Known, BiteMin: k.BiteMin.Value, Timing: timing.Exact,
-		}
-		if k.Open {
-			record.SoakMin = math.Max(k.Min, now.Sub(k.From).Minutes())
-		}
-		if record.SoakMin <= 0 && !record.TrueBite {
-			continue // it says nothing of waiting
-		}
-		wait, err := record.Wait()
-		if err != nil {
-			return nil, fmt.Errorf("a cast of session %s: %w", s.ID, err)
-		}
-		out = append(out, wait)
-	}
-	return out, nil
-}
-
-// precision is how a bite was timed: to the whole minute where it is one, since
-// people round up.
-func precision(biteMin model.Maybe[float64]) timing.Precision {
-	switch {
-	case !biteMin.Known:
-		return timing.NotTimed
-	case biteMin.Value == math.Trunc(biteMin.Value):
-		return timing.WholeMinute
-	}
-	return timing.Exact
 }
 
 // feeding is the chance that fish feed where a line is first cast, from the

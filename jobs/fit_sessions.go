@@ -47,7 +47,7 @@ func fitSessions(joined []model.JoinedSession) ([]fitSession, error) {
 
 // sessionRecord is one row, or one for each interval where there are any.
 func sessionRecord(j model.JoinedSession) (activity.SessionRecord, error) {
-	r := activity.SessionRecord{ID: j.Session, Water: j.Water, Peg: j.Peg, Angler: j.Angler, Weight: j.Weight}
+	r := activity.SessionRecord{ID: j.Session, StartH: float64(j.Start.Unix()) / 3600, Water: j.Water, Peg: j.Peg, Angler: j.Angler, Weight: j.Weight}
 	intervals := j.Intervals
 	if len(intervals) == 0 {
 		intervals = []model.JoinedInterval{{Bites: j.Bites, Fish: j.Fish, RodHours: j.RodHours, Drivers: j.Drivers}}

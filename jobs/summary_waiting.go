@@ -10,6 +10,7 @@ import (
 	"osier/model"
 	"osier/model/activity"
 	"osier/model/feeder"
+	"osier/model/plan"
 	"osier/model/timing"
 )
 
@@ -22,7 +23,7 @@ const (
 // waiting tells how long this session's casts waited, and what is typical of the
 // angler. The casts of all sessions are never thrown together: a session's own
 // luck would look like a hazard that falls (statistics pack 3.5).
-func (m *Summarizer) waiting(ctx context.Context, s model.Session, plan *model.Plan, out *model.SessionSummary) error {
+func (m *Summarizer) waiting(ctx context.Context, s model.Session, issued *model.Plan, out *model.SessionSummary) error {
 	if s.Style != model.FullLog {
 		out.WaitingText = "Not known: only a log of every cast tells how long each waited."
 		return nil
@@ -49,36 +50,20 @@ func (m *Summarizer) waiting(ctx context.Context, s model.Session, plan *model.P
 	if notTimed > 0 {
 		out.WaitingText += fmt.Sprintf(" Nobody timed %d of the bites; each stands at the middle of its soak.", notTimed)
 	}
-	return m.typical(ctx, s, plan, out)
-}
-
-// waitsOf reads the casts of a log. A cast that tells nothing of waiting, such as
-// one that was wound in at once, is left out.
-func waitsOf(s model.Session) (waits []timing.Wait, notTimed int) {
-	for _, c := range s.Casts {
-		r := timing.CastRecord{
-			Session: s.ID, Angler: s.Angler, Water: s.Water, SoakMin: c.Out.Sub(c.In).Minutes(),
-			TrueBite: c.Outcome.TrueBite(), BiteMin: c.BiteMin.Value, Timing: precision(c.BiteMin),
-		}
-		wait, err := r.Wait()
-		if err != nil {
-			continue
-		}
-		waits = append(waits, wait)
-		if r.TrueBite && r.Timing == timing.NotTimed {
-			notTimed++
-		}
-	}
-	return waits, notTimed
+	return m.typical(ctx, s, issued, out)
 }
 
 // typical adds the curve and the soak of a typical session of this angler at
 // this water, from the angler's own logs up to this one.
-func (m *Summarizer) typical(ctx context.Context, s model.Session, plan *model.Plan, out *model.SessionSummary) error {
-	waits, sessions, err := m.ownWaits(ctx, s)
+func (m *Summarizer) typical(ctx context.Context, s model.Session, issued *model.Plan, out *model.SessionSummary) error {
+	own, err := m.Store.Sessions(ctx, "", s.Angler, time.Unix(0, 0), s.Start)
 	if err != nil {
 		return err
 	}
+	if !slices.ContainsFunc(own, func(o model.Session) bool { return o.ID == s.ID }) { // ended, and its record refused
+		own = append(own, s)
+	}
+	waits, sessions := ownWaits(own, s.Group, s.Start)
 	if len(waits) == 0 {
 		out.WaitingText += " No curve is fitted: your logs were written down too late, or a query keeps them out of fits."
 		return nil
@@ -95,30 +80,7 @@ func (m *Summarizer) typical(ctx context.Context, s model.Session, plan *model.P
 		return err
 	}
 	out.Waiting.TypicalCasts, out.Waiting.TypicalSessions = fit.Casts, sessions
-	return m.soak(ctx, fit, s, plan, out)
-}
-
-// ownWaits are the waits of the angler's own logs for the group at this time of
-// year, up to the session and with it: the same that advice on the bank reads.
-func (m *Summarizer) ownWaits(ctx context.Context, s model.Session) (waits []timing.Wait, sessions int, err error) {
-	own, err := m.Store.Sessions(ctx, "", s.Angler, time.Unix(0, 0), s.Start)
-	if err != nil {
-		return nil, 0, err
-	}
-	if !slices.ContainsFunc(own, func(o model.Session) bool { return o.ID == s.ID }) { // ended, and its record refused
-		own = append(own, s)
-	}
-	for _, o := range own {
-		if o.Group != s.Group || o.LearnAs() != model.FullLog || o.Excluded("casts") ||
-			daysApart(float64(o.Start.YearDay()), float64(s.Start.YearDay())) > usualDays {
-			continue
-		}
-		if more, _ := waitsOf(o); len(more) > 0 {
-			waits = append(waits, more...)
-			sessions++
-		}
-	}
-	return waits, sessions, nil
+	return m.soak(ctx, fit, s, issued, out)
 }
 
 // usualHazard is centred on the activity model's rate for the group.
@@ -154,18 +116,16 @@ func addTypical(fit timing.HazardFit, s model.Session, w *model.SummaryWaiting) 
 }
 
 // soak adds how long a cast without a bite may be left.
-func (m *Summarizer) soak(ctx context.Context, fit timing.HazardFit, s model.Session, plan *model.Plan, out *model.SessionSummary) error {
-	trade, known, err := m.tradeSoak(ctx, s, plan)
+func (m *Summarizer) soak(ctx context.Context, fit timing.HazardFit, s model.Session, issued *model.Plan, out *model.SessionSummary) error {
+	trade, known, err := m.tradeSoak(ctx, s, issued)
 	if err != nil {
 		return err
 	}
 	if !known {
-		out.WaitingText += " No soak is advised: the water temperature is not known."
+		out.WaitingText += " No soak is advised yet: neither a reading nor a plan tells the water temperature, and no weather is joined to the record."
 		return nil
 	}
-	handling := timing.Handling{BlankMin: feeder.HandlingMin(float64(s.DistanceM.Value))}
-	fish, _ := feeder.MinutesPerFish(feeder.Group(s.Group))
-	handling.BiteMin = handling.BlankMin + fish
+	handling := plan.Handling(s.Group, s.DistanceM)
 	advice, err := fit.AdviseSoak(timing.SoakQuestion{
 		Angler: s.Angler, Water: s.Water, Handling: handling, Seed: curveSeed,
 		TradeStartMin: trade.StartMin, Trade: timing.SoakRange{LowMin: trade.LowMin, HighMin: trade.HighMin},
@@ -181,14 +141,14 @@ func (m *Summarizer) soak(ctx context.Context, fit timing.HazardFit, s model.Ses
 
 // tradeSoak is the trade's soak for the group in water as warm as it was: by the
 // record's reading, by the plan, or by the weather that was joined to it.
-func (m *Summarizer) tradeSoak(ctx context.Context, s model.Session, plan *model.Plan) (soak feeder.Soak, known bool, err error) {
+func (m *Summarizer) tradeSoak(ctx context.Context, s model.Session, issued *model.Plan) (soak feeder.Soak, known bool, err error) {
 	group := feeder.Group(s.Group)
 	if s.WaterTemp.Known && !s.Excluded("water_temp") {
 		soak, known = feeder.SoakFor(group, float64(s.WaterTemp.Value.C))
 		return soak, known, nil
 	}
-	if plan != nil && plan.Rhythm.SoakMin > 0 {
-		r := plan.Rhythm
+	if issued != nil && issued.Rhythm.SoakMin > 0 {
+		r := issued.Rhythm
 		return feeder.Soak{StartMin: min(max(r.SoakMin, r.SoakRange.Low), r.SoakRange.High), LowMin: r.SoakRange.Low, HighMin: r.SoakRange.High}, r.SoakRange.Low > 0, nil
 	}
 	joined, err := m.Store.Joined(ctx)

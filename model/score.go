@@ -46,7 +46,7 @@ type CountScore struct {
 }
 
 // TrackRecord is how issued plans fared, the bad ones with the good. It tells
-// totals only: one session is its angler's own affair.
+// no angler; its counts are exact, so a month with one session tells of it.
 type TrackRecord struct {
 	AsOf  time.Time `json:"as_of"`
 	Water string    `json:"water,omitempty"` // all waters where empty

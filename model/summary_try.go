@@ -98,7 +98,7 @@ func ChooseTryNext(f SessionFigures) TryNext {
 			notJudged = append(notJudged, why)
 		}
 	}
-	t := TryNext{Rule: TryNothing, Text: "Nothing stands out: keep the plan.", NotJudged: append([]string{}, notJudged...)}
+	t := TryNext{Rule: TryNothing, Text: "Nothing stands out: do as you did.", NotJudged: append([]string{}, notJudged...)}
 	t.Reason = "Soak, rhythm, missed bites and feed are all within what was meant."
 	if len(notJudged) > 0 {
 		t.Reason = "What the record tells is within what was meant. Not judged: " + strings.Join(notJudged, "; ") + "."

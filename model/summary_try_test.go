@@ -30,7 +30,7 @@ func TestOneThingToTry(t *testing.T) {
 		reason string
 		judged string // what is said not to have been judged
 	}{
-		{"nothing", func(*model.SessionFigures) {}, model.TryNothing, "Nothing stands out: keep the plan.", "within what was meant", ""},
+		{"nothing", func(*model.SessionFigures) {}, model.TryNothing, "Nothing stands out: do as you did.", "within what was meant", ""},
 		{"soaks too short", func(f *model.SessionFigures) { f.EmptySoaksMin = times(12, 5) }, model.TrySoak, "longer: 8 to 14 min", "after 5.0 min", ""},
 		{"soaks too long", func(f *model.SessionFigures) { f.EmptySoaksMin = times(12, 15) }, model.TrySoak, "shorter: 8 to 14 min", "your own casts", ""},
 		{"the end of the range is inside", func(f *model.SessionFigures) { f.EmptySoaksMin = times(12, 14) }, model.TryNothing, "", "", ""},
@@ -42,7 +42,7 @@ func TestOneThingToTry(t *testing.T) {
 			f.EmptySoaksMin = times(12, 5)
 			f.Soak.Verdict = model.NoBestSoak
 		}, model.TryNothing, "", "within what was meant", ""},
-		{"too few soaks", func(f *model.SessionFigures) { f.EmptySoaksMin = times(4, 5) }, model.TryNothing, "keep the plan", "4 casts without a bite, 5 are needed", "the soak"},
+		{"too few soaks", func(f *model.SessionFigures) { f.EmptySoaksMin = times(4, 5) }, model.TryNothing, "do as you did", "4 casts without a bite, 5 are needed", "the soak"},
 		{"the middle counts, not one long wait", func(f *model.SessionFigures) { f.EmptySoaksMin = append(times(11, 9), 60) }, model.TryNothing, "", "", ""},
 		{"soak before rhythm", func(f *model.SessionFigures) {
 			f.EmptySoaksMin, f.EmptyCyclesMin = times(12, 5), times(12, 6.5)

@@ -110,6 +110,9 @@ func groupText(out io.Writer, g model.Group, f activity.Fit) error {
 		fmt.Fprintf(out, "  one %s against another: typically %.0f %% more or fewer bites, all else equal\n", factor.Name, 100*(math.Exp(f.Count.Spread.SDs[k])-1))
 	}
 	fmt.Fprintf(out, "  a session's own luck: the middle half of sessions lie between %.2f and %.2f times their mean\n", f.LuckQuartiles()[0], f.LuckQuartiles()[1])
+	if f.CarryOver.Both {
+		fmt.Fprintln(out, "  spells that last drive plans of feed and bites alike here: what is said of feed is not to be trusted far")
+	}
 	waiting := 0
 	for _, e := range effects {
 		if !e.Learnt {

@@ -17,6 +17,7 @@ type scoreCmd struct {
 // scoreDocument is the track record, and the backtest where one was asked for.
 type scoreDocument struct {
 	model.TrackRecord
+	Trials   []jobs.FeedTrials    `json:"feed_trials"`
 	Backtest []jobs.GroupBacktest `json:"backtest,omitempty"`
 }
 
@@ -38,6 +39,9 @@ func (c *scoreCmd) Run(a *app) error {
 	if doc.TrackRecord, err = recorder.TrackRecord(a.ctx, c.Water, model.Group(c.Group)); err != nil {
 		return err
 	}
+	if doc.Trials, err = jobs.Trials(a.ctx, db, c.Water, model.Group(c.Group)); err != nil {
+		return err
+	}
 	if c.Backtest {
 		tester := jobs.Backtester{Store: db, Progress: a.stages()}
 		if doc.Backtest, err = tester.Run(a.ctx); err != nil {
@@ -47,6 +51,7 @@ func (c *scoreCmd) Run(a *app) error {
 	a.print(doc, func(out io.Writer) {
 		trackText(out, doc.TrackRecord)
 		notScoredText(out, run)
+		trialsText(out, doc.Trials)
 		if c.Backtest {
 			backtestText(out, doc.Backtest)
 		}

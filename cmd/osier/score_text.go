@@ -127,3 +127,21 @@ func pointerFigure(v *float64) string {
 	}
 	return fmt.Sprintf("%.3f", *v)
 }
+
+// trialsText says what came of the feed levels that plans drew at random.
+func trialsText(out io.Writer, trials []jobs.FeedTrials) {
+	for _, t := range trials {
+		fmt.Fprintf(out, "\nFeed levels drawn at random for %s, over %d sessions that followed such a plan:\n", t.Group, t.Sessions)
+		for _, arm := range t.Arms {
+			fmt.Fprintf(out, "  %s: %d sessions, %.2f bites an hour", armWords[arm.HalfSteps], arm.Sessions, arm.RatePerH)
+			if arm.Compared {
+				fmt.Fprintf(out, "; %+.2f against the usual level, standard error %.2f", arm.Difference, arm.DifferenceSE)
+			}
+			fmt.Fprintln(out)
+		}
+	}
+}
+
+var armWords = map[int]string{
+	-2: "one step less than usual", -1: "half a step less", 0: "the usual level", 1: "half a step more", 2: "one step more than usual",
+}

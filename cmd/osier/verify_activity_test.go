@@ -55,11 +55,11 @@ func TestVerifyActivityPassesOnTheSharedFigures(t *testing.T) {
 	}
 }
 
-// embeddedWith is the embedded folder with one text replaced in one file.
-func embeddedWith(t *testing.T, name, right, wrong string) fs.FS {
+// embeddedWith is an embedded folder with one text replaced in one file.
+func embeddedWith(t *testing.T, folder, name, right, wrong string) fs.FS {
 	t.Helper()
 	out := fstest.MapFS{}
-	root := os.DirFS("reference/activity")
+	root := os.DirFS(folder)
 	err := fs.WalkDir(root, ".", func(path string, entry fs.DirEntry, err error) error {
 		if err != nil || entry.IsDir() {
 			return err
@@ -86,7 +86,7 @@ func TestVerifyActivityFailsOnAWrongFigure(t *testing.T) {
 		{"strd/certified.json", "1.00211681802045", "1.00211681902045", "strd norris: right digits, at least"},
 		{"sim-300.truth.json", `"dtemp24": 0.06`, `"dtemp24": 0.9`, "sim-300 truth: dtemp24"},
 	} {
-		checks, _, err := verifyActivity(embeddedWith(t, row.name, row.right, row.wrong))
+		checks, _, err := verifyActivity(embeddedWith(t, "reference/activity", row.name, row.right, row.wrong))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -103,7 +103,7 @@ func TestVerifyActivityNamesAMalformedFile(t *testing.T) {
 		{"decisions.json", "{", "", "reading decisions.json"},
 		{"sim-300.fit.json", `"theta"`, `"theta": "high", "other"`, "sim-300.fit.json"},
 	} {
-		_, _, err := verifyActivity(embeddedWith(t, row.name, row.right, row.wrong))
+		_, _, err := verifyActivity(embeddedWith(t, "reference/activity", row.name, row.right, row.wrong))
 		if err == nil || !strings.Contains(err.Error(), row.want) {
 			t.Errorf("%s: got %v, want it to say %q", row.name, err, row.want)
 		}

@@ -59,31 +59,6 @@ func TestVerifyTimingTellsTheSoaksOfTheSharedCastsApart(t *testing.T) {
 	}
 }
 
-// timingWith is the embedded folder with one text replaced in one file.
-func timingWith(t *testing.T, name, right, wrong string) fs.FS {
-	t.Helper()
-	root := os.DirFS("reference/timing")
-	out := fstest.MapFS{}
-	err := fs.WalkDir(root, ".", func(path string, entry fs.DirEntry, err error) error {
-		if err != nil || entry.IsDir() {
-			return err
-		}
-		text, err := fs.ReadFile(root, path)
-		if path == name {
-			if !strings.Contains(string(text), right) {
-				t.Fatalf("%q is not in %s", right, name)
-			}
-			text = []byte(strings.Replace(string(text), right, wrong, 1))
-		}
-		out[path] = &fstest.MapFile{Data: text}
-		return err
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return out
-}
-
 func TestVerifyTimingFailsOnAWrongFigure(t *testing.T) {
 	for _, row := range []struct{ name, right, wrong, fails string }{
 		{"survival/km.json", "0.80672268907563", "0.80672269907563", "survival leukaemia_6mp: survival, worst of 16, at 7"},
@@ -94,7 +69,7 @@ func TestVerifyTimingFailsOnAWrongFigure(t *testing.T) {
 		{"casts-12.fit.json", "0.8760330579", "0.8760340579", "casts-12: survival, worst of 30, at 4 min"},
 		{"casts-12.fit.json", `"shape": 3.990540523`, `"shape": 3.9925`, "casts-12: session of mean luck, shape"},
 	} {
-		checks, _, err := verifyTiming(timingWith(t, row.name, row.right, row.wrong))
+		checks, _, err := verifyTiming(embeddedWith(t, "reference/timing", row.name, row.right, row.wrong))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -119,7 +94,7 @@ func TestVerifyTimingNamesAMalformedFile(t *testing.T) {
 		{"survival/leukaemia.csv", "arm", "group", "no column arm"},
 		{"survival/leukaemia.csv", "6MP,6", "6MP,six", "weeks is \"six\""},
 	} {
-		_, _, err := verifyTiming(timingWith(t, row.name, row.right, row.wrong))
+		_, _, err := verifyTiming(embeddedWith(t, "reference/timing", row.name, row.right, row.wrong))
 		if err == nil || !strings.Contains(err.Error(), row.want) {
 			t.Errorf("%s: got %v, want it to say %q", row.name, err, row.want)
 		}

@@ -186,7 +186,7 @@ func TestFeedUsedCannotBeTold(t *testing.T) {
 			"LowLightShare", "PegEffort7dRodHours", "PlannedRateGH", "StartingRateGH",
 			"WaterC", "LogCapacityRatio", "Known",
 		}},
-		{activity.SessionRecord{}, []string{"ID", "Water", "Peg", "Angler", "Intervals", "Weight"}},
+		{activity.SessionRecord{}, []string{"ID", "StartH", "Water", "Peg", "Angler", "Intervals", "Weight"}},
 		{activity.IntervalRecord{}, []string{"Covariates", "Bites", "Fish", "BitesKnown", "FishKnown", "RodHours"}},
 		{activity.Setting{}, []string{"Water", "Peg", "Angler"}},
 	} {

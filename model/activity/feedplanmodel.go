@@ -57,12 +57,16 @@ func feedPlanLine(sessions []FeedTried, names []string) (Solution, error) {
 // feedWarmth is t, the scaled water temperature of the feed terms.
 func feedWarmth(waterC float64) float64 { return (waterC - 12) / 5 }
 
+// logRate is the log of the g/h that is usually planned.
+func (p FeedPlanModel) logRate(waterC float64) float64 {
+	return p.Intercept + p.SlopePerT*feedWarmth(waterC)
+}
+
 // usual tells whether a log rate lies within two residual sds of the plan.
 // Where everybody always planned the same, only that is usual.
 func (p FeedPlanModel) usual(logRate, waterC float64) bool {
 	const rounding = 1e-9
-	planned := p.Intercept + p.SlopePerT*feedWarmth(waterC)
-	return p.Rows > 0 && math.Abs(logRate-planned) <= usualSDs*p.ResidualSD+rounding
+	return p.Rows > 0 && math.Abs(logRate-p.logRate(waterC)) <= usualSDs*p.ResidualSD+rounding
 }
 
 func (p FeedPlanModel) check() error {

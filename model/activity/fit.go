@@ -25,6 +25,8 @@ type Fit struct {
 	Landed   LandedFit `json:"landed"`
 	// Tried are the planned feeds on record: what may be recommended.
 	Tried FeedHistory `json:"feed_tried"`
+	// CarryOver tells whether good spells drive plans and bites alike.
+	CarryOver FeedCarryOver `json:"feed_carry_over"`
 	// Condition is the condition number of the coefficients' correlations: a
 	// large one says that columns speak of the same thing.
 	Condition float64 `json:"condition"`
@@ -92,6 +94,9 @@ func fitRecords(group string, sessions []SessionRecord, rule spreadRule, from Co
 		return Fit{}, fmt.Errorf("fit %s: %w", group, err)
 	}
 	fit.Rows = fit.Count.Rows
+	if fit.CarryOver, err = fit.carryOver(sessions); err != nil {
+		return Fit{}, fmt.Errorf("fit %s: %w", group, err)
+	}
 	fit.Condition = fit.Count.condition()
 	return fit, nil
 }

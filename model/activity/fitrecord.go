@@ -11,6 +11,9 @@ type SessionRecord struct {
 	// ID names the session and makes the order of the work, whatever order the
 	// records come in.
 	ID string
+	// StartH is the start in hours from any fixed moment; it orders sessions for
+	// the check of carried-over spells, and nothing else.
+	StartH float64
 	// Water and Angler are never empty; Peg is empty where none was named.
 	Water, Peg, Angler string
 	// Intervals are the hours of one session, which share its multiplier, or

@@ -101,18 +101,17 @@ type bankSoak struct {
 	handling timing.Handling
 }
 
-// fightMin is what a fish adds to the handling of a cast: landing and unhooking.
-// Our choice.
-const fightMin = 1.5
-
 // bankSeed makes the draws behind the soak; any number does.
 const bankSeed = 1
 
 func (in BankInput) soak() (bankSoak, error) {
 	q := in.Plan.Question
 	s := in.Live.Session
-	blank := feeder.HandlingMin(float64(s.DistanceM.Or(q.DistanceM.Or(usualDistanceM))))
-	out := bankSoak{handling: timing.Handling{BlankMin: blank, BiteMin: blank + fightMin}}
+	distance := s.DistanceM
+	if !distance.Known {
+		distance = q.DistanceM
+	}
+	out := bankSoak{handling: Handling(s.Group, distance)}
 	trade := timing.SoakRange{LowMin: in.Plan.Rhythm.SoakRange.Low, HighMin: in.Plan.Rhythm.SoakRange.High}
 	out.SoakAdvice = timing.SoakAdvice{Verdict: timing.SoakFromTrade, SoakMin: in.Plan.Rhythm.SoakMin, NearlyAsGood: trade, Binding: trade, Binds: timing.TradeBinds}
 	if len(in.Waits) == 0 {
@@ -129,6 +128,14 @@ func (in BankInput) soak() (bankSoak, error) {
 		return out, fmt.Errorf("advise on the soak: %w", err)
 	}
 	return out, nil
+}
+
+// Handling is the time of a cycle in which no bait waits, for a group at a
+// distance; 25 m where it is not known.
+func Handling(group model.Group, distance model.Maybe[model.Metres]) timing.Handling {
+	blank := feeder.HandlingMin(float64(distance.Or(usualDistanceM)))
+	fish, _ := feeder.MinutesPerFish(feeder.Group(group))
+	return timing.Handling{BlankMin: blank, BiteMin: blank + fish}
 }
 
 // usualBitesPerH is what the plan expects, or about one an hour where it

@@ -28,6 +28,9 @@ func (in Input) chooseFeed(cold feeder.Input, trade feeder.Plan) (feeder.Plan, m
 	if choice.Basis == "trade" {
 		rate = trade.Feed.WishedRateGH
 	}
+	if choice.Basis == "records" && in.Fit.CarryOver.Both {
+		choice.Text += " Good spells that last drive plans and bites alike in these records, so what they say of feed is not to be trusted far."
+	}
 	if choice.Basis == "records" && q.WaterC != cold.WaterC {
 		choice.Text += fmt.Sprintf(" The water temperature is hardly known: this is for %.0f C, the low end.", q.WaterC)
 	}

@@ -146,7 +146,7 @@ func (f HazardFit) binding(trade SoakRange) (SoakRange, string) {
 }
 
 func (f HazardFit) tradeStands(q SoakQuestion) SoakAdvice {
-	why := fmt.Sprintf("%d bites are too few to say more", f.Bites)
+	why := fmt.Sprintf("it takes %d bites to say more, and these casts had %d", fewestBites, f.Bites)
 	if f.Bites >= fewestBites {
 		why = fmt.Sprintf("no cast was left longer than %.0f min", f.Tried.HighMin)
 	}
