@@ -28,7 +28,7 @@ func evidence(joined []model.JoinedSession, q model.Question, day model.Drivers,
 	if fit.Sessions > 0 {
 		e.Basis = "both"
 	}
-	e.Text = fmt.Sprintf("%d sessions of yours on record for %s, %d of them here in water within %g C of this. Of other people's sessions, %s, and so %s.",
+	e.Text = fmt.Sprintf("%d sessions of yours on record for %s, %d of them here in water within %g C of this. Other people's: %s, of which alike %s.",
 		all.own, q.Group, similar.own, similarC, e.Sessions.Others, e.Similar.Others)
 	if e.Basis == "prior" {
 		e.Text += " No record stands behind the expectation: it is what is typical for the season."
