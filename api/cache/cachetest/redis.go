@@ -61,7 +61,8 @@ func StartSentinel(t testing.TB, name string, master *RedisServer) string {
 	masterHost, masterPort, _ := net.SplitHostPort(master.Addr)
 	_, port, _ := net.SplitHostPort(addr)
 	file := filepath.Join(t.TempDir(), "sentinel.conf") // sentinels insist on a file that they can write
-	config := fmt.Sprintf("bind 127.0.0.1\nport %s\nsentinel monitor %s %s %s 1\n", port, name, masterHost, masterPort)
+	config := fmt.Sprintf("bind 127.0.0.1\nport %s\nsentinel monitor %[2]s %s %s 1\nsentinel down-after-milliseconds %[2]s 500\nsentinel failover-timeout %[2]s 3000\n",
+		port, name, masterHost, masterPort)
 	if err := os.WriteFile(file, []byte(config), 0o600); err != nil {
 		t.Fatal(err)
 	}
