@@ -27,8 +27,12 @@ func readBody(c *gin.Context, maxBytes int64, types ...string) ([]byte, error) {
 	return readAll(c, maxBytes)
 }
 
-// readAll reads a body of any type, at most max bytes.
+// readAll reads a body of any type, at most max bytes. It unpacks nothing, so
+// that no small body becomes a large one.
 func readAll(c *gin.Context, maxBytes int64) ([]byte, error) {
+	if packed := c.GetHeader("Content-Encoding"); packed != "" && packed != "identity" {
+		return nil, model.Invalidf("Content-Encoding", "send the body as it is", "a body packed as %q is not taken", packed)
+	}
 	body, err := io.ReadAll(http.MaxBytesReader(c.Writer, c.Request.Body, maxBytes))
 	var tooLarge *http.MaxBytesError
 	if errors.As(err, &tooLarge) {

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"net/http"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -53,7 +54,7 @@ func (s *Server) writeProblem(c *gin.Context, err error) {
 	}
 	body, encodeErr := encode(p)
 	if encodeErr != nil {
-		s.Log.Error("encode a problem", "error", encodeErr)
+		s.logOf(c).Error("encode a problem", "error", encodeErr)
 	}
 	c.Header("Cache-Control", "no-store")
 	c.Header("X-Content-Type-Options", "nosniff")
@@ -74,18 +75,31 @@ func (s *Server) problem(c *gin.Context, err error) Problem {
 		p.Status, p.Code = statusOf[e.Code], string(e.Code)
 		p.Field, p.Wrong, p.Right = e.Field, e.Wrong, cmp.Or(e.Right, whereToFind(e))
 		if e.Code == model.Unavailable { // the cause names files and engines
-			s.Log.Warn("store unavailable", "path", c.FullPath(), "error", err)
+			s.logOf(c).Warn("store unavailable", "path", c.FullPath(), "error", err)
 			p.Detail = (&model.Error{Field: e.Field, Wrong: e.Wrong, Right: e.Right}).Error()
 		}
 	default:
 		p.Status, p.Code = http.StatusInternalServerError, string(model.Internal)
 	}
 	if p.Status == http.StatusInternalServerError {
-		s.Log.Error("request failed", "path", c.FullPath(), "error", err)
-		p.Detail, p.Wrong = "The program or the machine failed; nothing was changed. The reason is in the server's log.", ""
+		s.logOf(c).Error("request failed", "path", c.FullPath(), "error", err)
+		p.Detail, p.Wrong = "The program or the machine failed; nothing was changed. The reason is in the server's log, under the request's X-Request-Id.", ""
 	}
 	p.Title = http.StatusText(p.Status)
+	p.Detail, p.Wrong = clipped(p.Detail), clipped(p.Wrong)
 	return p
+}
+
+// longestTold is in bytes: what was sent may be repeated in an answer, and must
+// not make it as long. Our choice.
+const longestTold = 600
+
+// clipped is a text of at most that length, its end marked where it was cut.
+func clipped(text string) string {
+	if len(text) <= longestTold {
+		return text
+	}
+	return strings.ToValidUTF8(text[:longestTold], "") + " (cut short)"
 }
 
 // whereToFind says what to do about a thing that is not there. The store does
@@ -119,7 +133,7 @@ func (s *Server) recoverPanics(c *gin.Context) {
 			if fault == http.ErrAbortHandler { //nolint:errorlint // net/http panics with this very value
 				panic(fault)
 			}
-			s.Log.Error("request panicked", "path", c.FullPath(), "fault", fault)
+			s.logOf(c).Error("request panicked", "path", c.FullPath(), "fault", fault)
 			if !c.Writer.Written() {
 				s.writeProblem(c, errors.New("panic"))
 			}

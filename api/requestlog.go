@@ -11,6 +11,6 @@ import (
 func (s *Server) logRequest(c *gin.Context) {
 	start := time.Now()
 	c.Next()
-	s.Log.Info("request", "method", c.Request.Method, "route", c.FullPath(), "status", c.Writer.Status(),
+	s.logOf(c).Info("request", "method", c.Request.Method, "route", c.FullPath(), "status", c.Writer.Status(),
 		"bytes", c.Writer.Size(), "ms", time.Since(start).Milliseconds())
 }

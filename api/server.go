@@ -142,7 +142,7 @@ func New(o Options) (*Server, error) {
 		return nil, fmt.Errorf("trust no proxy: %w", err)
 	}
 	s.engine.HandleMethodNotAllowed = true
-	s.engine.Use(s.measure, s.recoverPanics, s.logRequest, s.refuseCrossOrigin)
+	s.engine.Use(s.nameRequest, s.measure, s.recoverPanics, s.logRequest, s.refuseCrossOrigin)
 	s.routes()
 	return s, s.bank()
 }
