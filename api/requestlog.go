@@ -1,6 +1,7 @@
 package api
 
 import (
+	"log/slog"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -11,6 +12,8 @@ import (
 func (s *Server) logRequest(c *gin.Context) {
 	start := time.Now()
 	c.Next()
-	s.logOf(c).Info("request", "method", c.Request.Method, "route", c.FullPath(), "status", c.Writer.Status(),
-		"bytes", c.Writer.Size(), "ms", time.Since(start).Milliseconds())
+	s.Log.LogAttrs(c.Request.Context(), slog.LevelInfo, "request",
+		slog.String("method", c.Request.Method), slog.String("route", c.FullPath()), slog.Int("status", c.Writer.Status()),
+		slog.Int("bytes", c.Writer.Size()), slog.Int64("ms", time.Since(start).Milliseconds()),
+		slog.String("request_id", c.Writer.Header().Get(requestIDHeader)))
 }

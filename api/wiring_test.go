@@ -28,7 +28,7 @@ func clock() time.Time { return now }
 // house is the API over a real store, wired as the program wires it. Every
 // exchange is held against the OpenAPI document.
 type house struct {
-	t       *testing.T
+	t       testing.TB
 	db      *store.DB
 	api     *api.Server
 	watched *contract.Watched
@@ -37,7 +37,7 @@ type house struct {
 
 // newHouse opens an empty store and puts the API before it. change may replace
 // a part.
-func newHouse(t *testing.T, change ...func(*api.Options)) *house {
+func newHouse(t testing.TB, change ...func(*api.Options)) *house {
 	t.Helper()
 	db, err := store.OpenSQLite(t.Context(), t.TempDir())
 	must(t, err)
@@ -69,7 +69,7 @@ func newHouse(t *testing.T, change ...func(*api.Options)) *house {
 }
 
 // on is the same house in a test of a part.
-func (h *house) on(t *testing.T) *house {
+func (h *house) on(t testing.TB) *house {
 	part := *h
 	part.t = t
 	return &part
@@ -83,7 +83,7 @@ func asDemo(o *api.Options) {
 }
 
 // newPit is a house with one water, its weather and no records.
-func newPit(t *testing.T, change ...func(*api.Options)) *house {
+func newPit(t testing.TB, change ...func(*api.Options)) *house {
 	t.Helper()
 	h := newHouse(t, change...)
 	h.wants(h.send("PUT", "/v1/waters/quillmarsh-pit", pit), http.StatusCreated)
@@ -177,7 +177,7 @@ func (h *house) revision() int64 {
 	return n
 }
 
-func read[T any](t *testing.T, w *httptest.ResponseRecorder) T {
+func read[T any](t testing.TB, w *httptest.ResponseRecorder) T {
 	t.Helper()
 	var v T
 	if err := json.Unmarshal(w.Body.Bytes(), &v); err != nil {
@@ -186,7 +186,7 @@ func read[T any](t *testing.T, w *httptest.ResponseRecorder) T {
 	return v
 }
 
-func must(t *testing.T, err error) {
+func must(t testing.TB, err error) {
 	t.Helper()
 	if err != nil {
 		t.Fatal(err)
