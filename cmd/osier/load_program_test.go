@@ -120,23 +120,30 @@ func (s *program) resume() { _ = s.cmd.Process.Signal(syscall.SIGCONT) }
 
 // exchange sends one request and reads the whole answer.
 func exchange(ctx context.Context, client *http.Client, method, url, key, body string) (status int, answer []byte, err error) {
-	r, err := http.NewRequestWithContext(ctx, method, url, strings.NewReader(body))
+	r, err := http.NewRequestWithContext(ctx, method, url, nil)
 	if err != nil {
 		return 0, nil, err
-	}
-	if body != "" {
-		r.Header.Set("Content-Type", "application/json")
 	}
 	if key != "" {
 		r.Header.Set("Idempotency-Key", key)
 	}
+	status, _, answer, err = send(client, r, body)
+	return status, answer, err
+}
+
+// send gives the request a body, where there is one, and reads the whole answer.
+func send(client *http.Client, r *http.Request, body string) (status int, header http.Header, answer []byte, err error) {
+	if body != "" {
+		r.Header.Set("Content-Type", "application/json")
+		r.Body, r.ContentLength = io.NopCloser(strings.NewReader(body)), int64(len(body))
+	}
 	w, err := client.Do(r)
 	if err != nil {
-		return 0, nil, err
+		return 0, nil, nil, err
 	}
 	defer w.Body.Close()
 	answer, err = io.ReadAll(w.Body)
-	return w.StatusCode, answer, err
+	return w.StatusCode, w.Header, answer, err
 }
 
 // mustAnswer is an exchange that has to come to this status.
