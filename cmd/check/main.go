@@ -3,6 +3,7 @@
 //
 //	go run ./cmd/check        everything that must pass, within 15 minutes
 //	go run ./cmd/check -long  adds the slow figures for closing notes
+//	go run ./cmd/check -figures  measures speed only, and writes testdata/benchmarks.md
 package main
 
 import (
@@ -24,15 +25,22 @@ type step struct {
 
 func main() {
 	long := flag.Bool("long", false, "add the slow figures: the count model's, longer fuzzing and the benchmarks")
+	speed := flag.Bool("figures", false, "measure speed only, and write "+benchmarksPage)
 	flag.Parse()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	code := check(ctx, *long)
+	code := 0
+	if *speed {
+		code = run(ctx, []step{{"figures of speed", figures}})
+	} else {
+		code = run(ctx, steps(*long))
+	}
 	stop()
 	os.Exit(code)
 }
 
-func check(ctx context.Context, long bool) int {
-	steps := []step{
+// steps are the checks, in order.
+func steps(long bool) []step {
+	all := []step{
 		{"what the tests need", install},
 		{"modules are whole and tidy", tidy},
 		{"format", format},
@@ -41,18 +49,26 @@ func check(ctx context.Context, long bool) int {
 		{"tests, with the race detector", raceTests},
 		{"tests of what runs on one goroutine", command("go", append([]string{"test", "-timeout", "8m"}, oneGoroutine...)...)},
 		{"vet, of the browser tests", command("go", "vet", "-tags", "browser", "./cmd/osier")},
-		{"the bankside page, in a browser", command("go", "test", "-tags", "browser", "-run", "^TestBank", "-count=1", "-timeout", "8m", "./cmd/osier")},
+		{"the pages, in a browser", command("go", "test", "-tags", "browser", "-run", "^Test(Bank|Pages)", "-count=1", "-timeout", "8m", "./cmd/osier")},
+		{"vet, of the tests under load", command("go", "vet", "-tags", "load", "./cmd/osier")},
+		{"the program under load, and killed", command("go", "test", "-tags", "load", "-run", "^TestLoad", "-count=1", "-timeout", "8m", "./cmd/osier")},
 		{"the program, as a newcomer runs it", newcomer},
 	}
 	if long {
-		steps = append(steps,
+		all = append(all,
 			step{"the count model's figures", command("go", "test", "-run", "^Test(OutOfSample|Recovery|Catches)", "-v", "-timeout", "30m", "./model/activity", "-args", "-long")},
+			step{"the program under load, in full", command("go", "test", "-tags", "load", "-run", "^TestLoad", "-v", "-count=1", "-timeout", "3h", "./cmd/osier", "-args", "-long")},
 			step{"fuzzing, a minute each", fuzz},
 			step{"benchmarks", command("go", "test", "-run", "^$", "-bench", ".", "-benchmem", "./...")},
 		)
 	}
+	return all
+}
+
+// run takes the steps in order until one fails.
+func run(ctx context.Context, all []step) int {
 	start := time.Now()
-	for _, s := range steps {
+	for _, s := range all {
 		fmt.Printf("== %s\n", s.name)
 		began := time.Now()
 		if err := s.run(ctx); err != nil {
