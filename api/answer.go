@@ -21,6 +21,7 @@ type answer struct {
 	cacheControl string
 	etag         string // made from the bytes when not set
 	header       http.Header
+	unsure       bool // the store could not be asked whether it still holds
 }
 
 // handler is one operation: parse, call, answer.

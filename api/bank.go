@@ -5,6 +5,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"osier/api/auth"
 	"osier/api/page"
 )
 
@@ -21,7 +22,7 @@ func (s *Server) bank() error {
 		return err
 	}
 	for path, file := range files {
-		s.get(path, func(*gin.Context) (answer, error) { return pageAnswer(path, file), nil })
+		s.get(path, auth.Public, func(*gin.Context) (answer, error) { return pageAnswer(path, file), nil })
 	}
 	return nil
 }

@@ -7,6 +7,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"osier/api/auth"
 	"osier/model"
 )
 
@@ -19,6 +20,9 @@ func (s *Server) postChoice(c *gin.Context) (answer, error) {
 	}
 	var q model.ChoiceQuestion
 	if err := decodeStrict(body, &q); err != nil {
+		return answer{}, err
+	}
+	if q.Angler, err = auth.Handle(s.who(c), "angler", q.Angler); err != nil {
 		return answer{}, err
 	}
 	question, err := json.Marshal(q.Plainly())

@@ -1,6 +1,7 @@
 package api_test
 
 import (
+	"maps"
 	"net/http"
 	"net/http/httptest"
 	"regexp"
@@ -19,16 +20,20 @@ import (
 
 var parameter = regexp.MustCompile(`:(\w+)`)
 
-// Pages are no operations: the very files of a page are left out, and nothing
-// else that lies beside them.
+// Pages are no operations: the very routes and files of the pages are left out,
+// and nothing else that lies beside them.
 func TestRoutesAreTheOperationsOfTheDocument(t *testing.T) {
 	document, err := contract.Load(openapi.Document())
 	must(t, err)
-	pages, err := page.Bank(false)
+	files, err := page.Bank(false)
 	must(t, err)
+	maps.Copy(files, page.Styles())
 	var routes []string
 	for _, r := range newHouse(t).api.Routes() {
-		if _, isPage := pages[r.Path]; (isPage || r.Path == "/sessions/:session") && (r.Method == http.MethodGet || r.Method == http.MethodHead) {
+		if _, isFile := files[r.Path]; isFile && (r.Method == http.MethodGet || r.Method == http.MethodHead) {
+			continue
+		}
+		if slices.Contains(page.Routes(), strings.Replace(r.Method, http.MethodHead, http.MethodGet, 1)+" "+r.Path) {
 			continue
 		}
 		if r.Method != http.MethodHead { // the document says that reads answer it
@@ -89,6 +94,33 @@ var walk = []step{
 	{"POST", "/v1/clubs/quill-club/restrictions", `{"water":"quillmarsh-pit","kind":"no_keepnets","until":null,"reason":"warm water","decided_by":"water-officer"}`, nil, 201},
 	{"GET", "/v1/clubs/quill-club/restrictions", "", nil, 200},
 	{"GET", "/v1/clubs/quill-club/restrictions?at=2026-11-25T10:00:00Z&until=2026-12-25T10:00:00Z&limit=1", "", nil, 200},
+	{"PUT", "/v1/clubs/quill-club", twoWaters, nil, 201},
+	{"PUT", "/v1/clubs/quill-club", twoWaters, nil, 200},
+	{"GET", "/v1/clubs", "", nil, 200},
+	{"GET", "/v1/clubs/quill-club", "", nil, 200},
+	{"POST", "/v1/clubs/quill-club/outlooks", `{"days":2}`, nil, 201},
+	{"GET", "/v1/clubs/quill-club/outlooks?state=draft", "", nil, 200},
+	{"GET", "/v1/clubs/quill-club/outlooks/{outlook}", "", nil, 200},
+	{"PATCH", "/v1/clubs/quill-club/outlooks/{outlook}", `{"by":"water-officer","note":"Bring a mat.","waters":{"quillmarsh-pit":"The gate code has changed."}}`, nil, 200},
+	{"POST", "/v1/clubs/quill-club/outlooks/{outlook}/publish", `{"by":"water-officer"}`, nil, 200},
+	{"POST", "/v1/clubs/quill-club/outlooks/{outlook}/publish", `{"by":"water-officer"}`, nil, 200},
+	{"GET", "/v1/clubs/quill-club/outlooks/{outlook}", "", nil, 200},
+	{"POST", "/v1/clubs/quill-club/restrictions", `{"water":"alder-mere","kind":"closed","until":"2026-11-26T09:00:00Z","reason":"thin ice","decided_by":"water-officer"}`, nil, 201},
+	{"GET", "/v1/clubs/quill-club/outlooks/{outlook}", "", nil, 200}, // closed since
+	{"GET", "/v1/waters/alder-mere/outlook?days=3", "", nil, 200},    // closed since, and a day that is not published
+	{"GET", "/v1/waters/quillmarsh-pit/outlook", "", nil, 200},
+	{"POST", "/v1/clubs/quill-club/outlooks", `{}`, nil, 201},
+	{"POST", "/v1/clubs/quill-club/outlooks/{outlook}/publish", `{"by":"water-officer"}`, nil, 200}, // with the closure
+	{"GET", "/v1/clubs/quill-club/outlooks?limit=1", "", nil, 200},
+	{"GET", "/v1/clubs/quill-club/outlook-scores?limit=1", "", nil, 200},
+	{"GET", "/clubs/quill-club/feed.atom", "", nil, 200},
+	{"GET", "/clubs/quill-club/feed.json", "", nil, 200},
+	{"GET", "/clubs/quill-club/calendar.ics", "", nil, 200},
+	{"GET", "/clubs/quill-club/embed", "", nil, 200},
+	{"GET", "/clubs/quill-club/embed.svg", "", nil, 200},
+	{"GET", "/clubs/quill-club/outlooks/{outlook}/table.csv", "", nil, 200},
+	{"GET", "/v1/anglers/moss/calendar.ics", "", nil, 200},
+	{"GET", "/calendars/osier_none/sessions.ics", "", nil, 404},
 	{"POST", "/v1/plans", question, nil, 200}, // with the limit
 	{"POST", "/v1/choices", choice, nil, 200},
 	{"POST", "/v1/choices", `{"waters":["quillmarsh-pit"],"from":"2026-11-25","days":14,"start_time":"07:30","hours":6,"group":"silver","peg":"7","cast_bearing_deg":180,"distance_m":40,"depth_m":2,"rod_max_g":60,"known_water":true,"alone":true,"keepnet":true,"mode":"match"}`, nil, 200}, // today is past, and the last days lie beyond the forecast
@@ -114,13 +146,22 @@ var walk = []step{
 	{"GET", "/v1/track-record?water=quillmarsh-pit&group=bream", "", nil, 200},
 	{"GET", "/v1/jobs", "", nil, 200},
 	{"GET", "/v1/jobs?limit=1", "", nil, 200},
+	{"GET", "/v1/clubs/quill-club/sessions", "", nil, 200},
+	{"GET", "/v1/tokens", "", nil, 200},
 	{"DELETE", "/v1/sessions/{session}", "", nil, 204},
+	{"DELETE", "/v1/tokens/t-0", "", nil, 404},
+	{"GET", "/v1/anglers/moss/export", "", nil, 200},
+	{"DELETE", "/v1/anglers/moss", "", nil, 200},
+	{"DELETE", "/v1/anglers/moss", "", nil, 404},
+	// The last step: after it the house is open no longer.
+	{"POST", "/v1/tokens", `{"role":"officer","clubs":["quill-club"],"label":"phone"}`, nil, 201},
 }
 
 func TestEveryOperationKeepsTheContract(t *testing.T) {
 	h := newPit(t)
 	must(t, h.db.PutJobRun(t.Context(), jobRun("1")))
 	must(t, h.db.PutJobRun(t.Context(), jobRun("2")))
+	must(t, h.db.PutOutlookScores(t.Context(), outlookScores()))
 	named := map[string]string{}
 	for _, s := range walk {
 		w := h.wants(h.send(s.method, fill(s.path, named), s.body, s.headers...), s.status)
@@ -149,6 +190,8 @@ func remember(t *testing.T, named map[string]string, s step, w *httptest.Respons
 		named["plan"] = read[model.Plan](t, w).ID
 	case s.path == "/v1/clubs/quill-club/restrictions" && s.method == "POST":
 		named["restriction"] = read[model.Restriction](t, w).ID
+	case s.path == "/v1/clubs/quill-club/outlooks" && s.method == "POST":
+		named["outlook"] = read[model.Outlook](t, w).ID
 	case s.path == "/v1/sessions":
 		named["session"] = read[model.Session](t, w).ID
 	case strings.HasPrefix(s.path, "/v1/imports?"):

@@ -17,6 +17,9 @@ func (s *Server) postEvents(c *gin.Context) (answer, error) {
 	if err := decodeStrict(body, &batch); err != nil {
 		return answer{}, err
 	}
+	if err := s.mayLog(c, batch); err != nil {
+		return answer{}, err
+	}
 	taken, err := s.Live.TakeEvents(c.Request.Context(), c.Param("session"), batch)
 	return answer{body: taken}, err
 }
@@ -24,12 +27,18 @@ func (s *Server) postEvents(c *gin.Context) (answer, error) {
 // getAdvice answers GET /v1/sessions/{session}/advice: what to do now, cautions
 // first.
 func (s *Server) getAdvice(c *gin.Context) (answer, error) {
+	if err := s.mayWriteSession(c); err != nil { // it rests on the angler's own fit
+		return answer{}, err
+	}
 	advice, err := s.Advisor.Advice(c.Request.Context(), c.Param("session"))
 	return answer{body: advice, cacheControl: "private, no-cache"}, err
 }
 
 // getLive answers GET /v1/sessions/{session}/live: what the events tell so far.
 func (s *Server) getLive(c *gin.Context) (answer, error) {
+	if err := s.mayReadSession(c); err != nil {
+		return answer{}, err
+	}
 	live, err := s.Live.LiveSession(c.Request.Context(), c.Param("session"))
 	return answer{body: live, cacheControl: "private, no-cache"}, err
 }

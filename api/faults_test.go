@@ -23,6 +23,10 @@ func (b broken) Conditions(context.Context, string, time.Time, time.Time) (model
 	return b.conditions()
 }
 
+func (b broken) ConditionsForOfficers(context.Context, string, time.Time, time.Time) (model.Conditions, error) {
+	return b.conditions()
+}
+
 func (b broken) Plan(context.Context, model.Question) (model.Plan, error) { return b.plan() }
 
 func (b broken) Choose(context.Context, model.ChoiceQuestion) (model.Choice, error) {

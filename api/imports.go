@@ -4,6 +4,9 @@ import (
 	"net/http"
 
 	"github.com/gin-gonic/gin"
+
+	"osier/api/auth"
+	"osier/model"
 )
 
 // postImport answers POST /v1/imports: takes a file of session records, CSV or
@@ -17,7 +20,15 @@ func (s *Server) postImport(c *gin.Context) (answer, error) {
 	if c.ContentType() == "application/json" {
 		name = "upload.json"
 	}
-	report, err := s.Recorder.Import(c.Request.Context(), name, c.Query("water"), c.Query("angler"), body)
+	angler, err := auth.Handle(s.who(c), "angler", c.Query("angler"))
+	if err != nil {
+		return answer{}, err
+	}
+	takeIn := s.Recorder.Import
+	if s.who(c).Role != model.Administrator {
+		takeIn = s.Recorder.ImportOwn
+	}
+	report, err := takeIn(c.Request.Context(), name, c.Query("water"), angler, body)
 	if err != nil {
 		return answer{}, err
 	}
@@ -27,5 +38,8 @@ func (s *Server) postImport(c *gin.Context) (answer, error) {
 // getImport answers GET /v1/imports/{import}.
 func (s *Server) getImport(c *gin.Context) (answer, error) {
 	report, err := s.Recorder.ImportReport(c.Request.Context(), c.Param("import"))
+	if err == nil && !s.who(c).IsAngler(report.Angler) {
+		err = s.notThere(c, "import", report.ID)
+	}
 	return answer{body: report, cacheControl: "private, no-cache"}, err
 }

@@ -9,6 +9,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"osier/api/auth"
 	"osier/model"
 )
 
@@ -29,6 +30,7 @@ func (s *Server) once(h handler) handler {
 			return answer{}, err
 		}
 		ctx, operation := c.Request.Context(), c.Request.Method+" "+c.Request.URL.Path
+		key = s.owned(c, key)
 		was, status, body, found, err := s.Answers.AnswerTo(ctx, key, operation)
 		if err != nil {
 			return answer{}, err
@@ -52,6 +54,18 @@ func (s *Server) once(h handler) handler {
 		kept, _ := a.body.([]byte)
 		return a, s.Answers.KeepAnswer(ctx, key, operation, digest, a.status, s.Now(), kept)
 	}
+}
+
+// owned is an idempotency key as its sender's own: what one was answered is not
+// for another who hits on the same key.
+func (s *Server) owned(c *gin.Context, key string) string {
+	switch p := s.who(c); {
+	case p.Token != "":
+		return p.Token + "/" + key
+	case p.Role == model.Public:
+		return auth.Neighbourhood(c.ClientIP()) + "/" + key
+	}
+	return key
 }
 
 // digestRequest names what a write asks for: its query, its media type and its

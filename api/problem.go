@@ -37,12 +37,15 @@ type Problem struct {
 
 // statusOf is the one table from code to status.
 var statusOf = map[model.Code]int{
-	model.Invalid:     http.StatusUnprocessableEntity,
-	model.NotFound:    http.StatusNotFound,
-	model.Conflict:    http.StatusConflict,
-	model.TooLarge:    http.StatusRequestEntityTooLarge,
-	model.Unavailable: http.StatusServiceUnavailable,
-	model.Internal:    http.StatusInternalServerError,
+	model.Invalid:      http.StatusUnprocessableEntity,
+	model.NotFound:     http.StatusNotFound,
+	model.Conflict:     http.StatusConflict,
+	model.TooLarge:     http.StatusRequestEntityTooLarge,
+	model.Unavailable:  http.StatusServiceUnavailable,
+	model.NoCredential: http.StatusUnauthorized,
+	model.Forbidden:    http.StatusForbidden,
+	model.TooMany:      http.StatusTooManyRequests,
+	model.Internal:     http.StatusInternalServerError,
 }
 
 // writeProblem is the one place that turns an error into a body and logs a
@@ -51,6 +54,9 @@ func (s *Server) writeProblem(c *gin.Context, err error) {
 	p := s.problem(c, err)
 	if p.Status == http.StatusServiceUnavailable {
 		c.Header("Retry-After", "5")
+	}
+	if p.Status == http.StatusUnauthorized {
+		c.Header("WWW-Authenticate", challenge(c))
 	}
 	body, encodeErr := encode(p)
 	if encodeErr != nil {
@@ -62,6 +68,9 @@ func (s *Server) writeProblem(c *gin.Context, err error) {
 }
 
 func (s *Server) problem(c *gin.Context, err error) Problem {
+	if model.CodeOf(err) == model.NoCredential {
+		err = s.surely(c, err)
+	}
 	p := Problem{Type: "about:blank", Detail: err.Error(), Demo: s.Demo}
 	var e *model.Error
 	switch {
@@ -111,6 +120,8 @@ func whereToFind(e *model.Error) string {
 	return map[string]string{
 		"water":       "GET /v1/waters lists the waters, and PUT /v1/waters/{water} registers one",
 		"plan":        "POST /v1/plans issues a plan and names it",
+		"club":        "GET /v1/clubs lists the clubs, and PUT /v1/clubs/{club} registers one",
+		"outlook":     "GET /v1/clubs/{club}/outlooks lists those published",
 		"restriction": "GET /v1/clubs/{club}/restrictions lists those in force",
 		"session":     "POST /v1/sessions keeps a record and names it",
 		"import":      "POST /v1/imports takes a file in and names its report",
@@ -141,4 +152,12 @@ func (s *Server) recoverPanics(c *gin.Context) {
 		}
 	}()
 	c.Next()
+}
+
+// challenge says how to be let in (RFC 6750, section 3).
+func challenge(c *gin.Context) string {
+	if c.GetHeader("Authorization") == "" {
+		return `Bearer realm="osier"`
+	}
+	return `Bearer realm="osier", error="invalid_token"`
 }

@@ -8,6 +8,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"osier/api/auth"
 	"osier/model"
 )
 
@@ -24,6 +25,9 @@ func (s *Server) postReading(c *gin.Context) (answer, error) {
 		return answer{}, err
 	}
 	m.Water = c.Param("water")
+	if m.By, err = auth.Handle(s.who(c), "by", m.By); err != nil {
+		return answer{}, err
+	}
 	stored, fresh, err := s.Recorder.RecordReading(c.Request.Context(), m)
 	if err != nil {
 		return answer{}, err
@@ -56,10 +60,16 @@ func (s *Server) listReadings(c *gin.Context) (answer, error) {
 		return answer{}, err
 	}
 	water, after := c.Param("water"), c.Query("after")
-	question := fmt.Sprintf("readings/%s/%d/%d/%d/%s", water, from.Unix(), until.Unix(), limit, after)
+	named := s.who(c).Role == model.Administrator // who stood where and when is nobody else's business
+	question := fmt.Sprintf("readings/%s/%d/%d/%d/%v/%s", water, from.Unix(), until.Unix(), limit, named, after)
 	a, err := s.rendered(c.Request.Context(), s.Loader.Load, question, func(ctx context.Context) (any, error) {
 		readings, next, err := s.Recorder.Readings(ctx, water, from, until, after, limit)
 		page := readingPage{Readings: append([]model.MeterReading{}, readings...), Demo: s.Demo}
+		for i := range page.Readings {
+			if !named {
+				page.Readings[i].By = ""
+			}
+		}
 		if next != "" {
 			page.Next = &next
 		}

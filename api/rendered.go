@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"osier/api/cache"
+	"osier/model"
 )
 
 // How long what was rendered may be used; our choice.
@@ -36,11 +37,7 @@ type loading func(ctx context.Context, key string, load func(context.Context) (c
 // cautions, so their reader waits for the new one, and is given the old one only
 // while the store does not answer.
 func (s *Server) rendered(ctx context.Context, load loading, question string, compute func(context.Context) (any, error)) (answer, error) {
-	revision, err := s.revision(ctx)
-	if err != nil {
-		return answer{}, err
-	}
-	e, err := load(ctx, revision+"/"+question, func(ctx context.Context) (cache.Entry, error) {
+	e, revision, err := s.keptEntry(ctx, load, question, func(ctx context.Context) (cache.Entry, error) {
 		v, err := compute(ctx)
 		if err != nil {
 			return cache.Entry{}, err
@@ -54,8 +51,43 @@ func (s *Server) rendered(ctx context.Context, load loading, question string, co
 	if err != nil {
 		return answer{}, err
 	}
-	return s.aged(e), nil
+	a := s.aged(e)
+	a.unsure = revision.RefreshFailed()
+	return a, nil
 }
+
+// keptEntry gives the entry for a question at this revision of the store, and the
+// revision. While the store does not answer, what the question was answered last,
+// at whatever revision, is given as stale.
+func (s *Server) keptEntry(ctx context.Context, load loading, question string, compute func(context.Context) (cache.Entry, error)) (e, revision cache.Entry, err error) {
+	revision, err = s.lastRevision(ctx)
+	if err != nil {
+		return e, revision, err
+	}
+	key, last := string(revision.Value)+"/"+question, "last/"+question
+	e, err = load(ctx, key, func(ctx context.Context) (cache.Entry, error) {
+		was, known := s.Loader.Cache.Get(ctx, last)
+		before, usable := cache.Entry{}, false
+		if known {
+			before, usable = s.Loader.Held(ctx, string(was))
+		}
+		if revision.RefreshFailed() && usable { // nobody is kept waiting for a store that is known to be silent
+			return cache.Entry{}, &cache.Instead{Entry: before, Err: errSilent}
+		}
+		made, err := compute(ctx)
+		switch {
+		case err != nil && model.CodeOf(err) == model.Unavailable && usable:
+			return made, &cache.Instead{Entry: before, Err: err}
+		case err == nil:
+			s.Loader.Cache.Put(ctx, last, []byte(key), renderedStale)
+		}
+		return made, err
+	})
+	return e, revision, err
+}
+
+// errSilent is why nothing was rendered anew.
+var errSilent = &model.Error{Code: model.Unavailable, Wrong: "the store did not answer", Right: "try again in a moment"}
 
 // restOfHour is how long a plan made now is the plan of its hour.
 func (s *Server) restOfHour() time.Duration {
@@ -63,15 +95,27 @@ func (s *Server) restOfHour() time.Duration {
 	return now.Truncate(time.Hour).Add(time.Hour).Sub(now)
 }
 
-// revision is the store's count of changes as a key. It is this process's own
-// knowledge, kept nowhere else: its writes make the count it knows old.
-func (s *Server) revision(ctx context.Context) (string, error) {
-	pointer := fmt.Sprintf("revision/%d", s.writes.Load())
-	e, err := s.Pointers.LoadCurrent(ctx, pointer, func(ctx context.Context) (cache.Entry, error) {
+// lastRevision is the store's count of changes, and when it was known. It is this
+// process's own knowledge, kept nowhere else: its writes make the count it knows
+// old. While the store does not answer it is the last one known, as stale; where
+// this process has written since, one of that name has never been, so that
+// nothing counts as rendered at it.
+func (s *Server) lastRevision(ctx context.Context) (cache.Entry, error) {
+	writes := s.writes.Load()
+	return s.Pointers.LoadCurrent(ctx, fmt.Sprintf("revision/%d", writes), func(ctx context.Context) (cache.Entry, error) {
 		n, err := s.Revisions.Revision(ctx)
-		return cache.NewEntry(strconv.AppendInt(nil, n, 10), s.Pointers.Now(), revisionFresh, revisionStale), err
+		if err == nil {
+			e := cache.NewEntry(strconv.AppendInt(nil, n, 10), s.Pointers.Now(), revisionFresh, revisionStale)
+			s.known.Store(&e)
+			return e, nil
+		}
+		if known := s.known.Load(); known != nil {
+			before := *known
+			before.Value = fmt.Appendf(nil, "%s+%d", known.Value, writes)
+			return before, &cache.Instead{Entry: before, Err: err}
+		}
+		return cache.Entry{}, err
 	})
-	return string(e.Value), err
 }
 
 // aged says how old an answer is, and marks one that is stale.

@@ -12,6 +12,30 @@ import (
 	"osier/api/cache"
 )
 
+// What was answered before the last change is what there is when the store goes
+// down after it: it is served as stale, however many writes are refused meanwhile.
+func TestReadsOutliveTheStoreAfterAChange(t *testing.T) {
+	h := newPit(t)
+	const path, other = "/v1/waters/quillmarsh-pit/conditions", "/v1/waters/other-pit"
+	const water = `{"name": "Other", "lat": 1, "lon": 1, "elevation_m": 1, "mean_depth_m": 2, "bank": "grass", "zone": "UTC", "groups": ["silver"], "colour": "clear"}`
+	h.wants(h.send("GET", path, ""), 200)
+	h.wants(h.send("PUT", other, water), 201)
+	must(t, h.db.Close())
+	for range 3 {
+		w := h.wants(h.send("GET", path, ""), 200)
+		if !bytes.HasPrefix(w.Body.Bytes(), []byte(`{"answer_stale":true`)) || w.Header().Get("Age") == "" {
+			t.Errorf("an answer from before a change does not say so: age %q, %s", w.Header().Get("Age"), w.Body)
+		}
+		w = h.send("PUT", other, water)
+		if w.Code != http.StatusServiceUnavailable || w.Header().Get("Retry-After") == "" {
+			t.Errorf("a write with the store down answers %d, Retry-After %q", w.Code, w.Header().Get("Retry-After"))
+		}
+	}
+	if w := h.send("GET", other, ""); w.Code != http.StatusServiceUnavailable {
+		t.Errorf("what was never asked is answered with %d", w.Code)
+	}
+}
+
 // When the store goes down, what was answered before is still served, first as
 // it was, and past its time with its age in the header and in the body. Writes
 // are refused, and nothing is half-written.

@@ -6,12 +6,13 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"osier/api/auth"
 	"osier/model"
 )
 
 // postRestriction answers POST /v1/clubs/{club}/restrictions: keeps what a club
 // decided, in force at once. The same decision again is recognised and changes
-// nothing. Nobody is signed in yet: whoever may write may restrict.
+// nothing.
 func (s *Server) postRestriction(c *gin.Context) (answer, error) {
 	body, err := readBody(c, maxJSONBytes, "application/json")
 	if err != nil {
@@ -22,6 +23,9 @@ func (s *Server) postRestriction(c *gin.Context) (answer, error) {
 		return answer{}, err
 	}
 	r.Club = c.Param("club")
+	if r.DecidedBy, err = auth.Author(s.who(c), "decided_by", r.DecidedBy); err != nil {
+		return answer{}, err
+	}
 	stored, fresh, err := s.Restrictions.Restrict(c.Request.Context(), r)
 	if err != nil {
 		return answer{}, err
@@ -48,6 +52,9 @@ func (s *Server) postLift(c *gin.Context) (answer, error) {
 	}
 	var l lift
 	if err := decodeStrict(body, &l); err != nil {
+		return answer{}, err
+	}
+	if l.By, err = auth.Author(s.who(c), "by", l.By); err != nil {
 		return answer{}, err
 	}
 	r, err := s.Restrictions.LiftOf(c.Request.Context(), c.Param("club"), c.Param("restriction"), l.By, l.Why)

@@ -6,6 +6,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"osier/api/auth"
 	"osier/model"
 )
 
@@ -24,6 +25,12 @@ func (s *Server) postSession(c *gin.Context) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
+	if session.Angler, err = auth.Handle(s.who(c), "angler", session.Angler); err != nil {
+		return answer{}, err
+	}
+	if s.who(c).Role != model.Administrator {
+		session = session.UnderOwnName()
+	}
 	stored, status, err := s.Recorder.Record(c.Request.Context(), session)
 	if err != nil {
 		return answer{}, err
@@ -38,7 +45,10 @@ func (s *Server) postSession(c *gin.Context) (answer, error) {
 // getSession answers GET /v1/sessions/{session}.
 func (s *Server) getSession(c *gin.Context) (answer, error) {
 	session, err := s.Recorder.Session(c.Request.Context(), c.Param("session"))
-	return answer{body: session, cacheControl: "private, no-cache"}, err
+	if err == nil && !auth.MayReadSession(s.who(c), session.Angler, session.SharedWith) {
+		err = s.notThere(c, "session", session.ID)
+	}
+	return answer{body: s.asSeen(c, session), cacheControl: "private, no-cache"}, err
 }
 
 // patchSession answers PATCH /v1/sessions/{session}: a merge patch (RFC 7396)
@@ -50,6 +60,9 @@ func (s *Server) patchSession(c *gin.Context) (answer, error) {
 		return answer{}, err
 	}
 	changed, err := s.Recorder.Change(c.Request.Context(), c.Param("session"), func(old model.Session) (model.Session, error) {
+		if !s.who(c).IsAngler(old.Angler) {
+			return old, s.notThere(c, "session", old.ID)
+		}
 		was, err := encode(old)
 		if err != nil {
 			return old, err
@@ -61,7 +74,12 @@ func (s *Server) patchSession(c *gin.Context) (answer, error) {
 		if err != nil {
 			return old, err
 		}
-		return model.DecodeSession(merged)
+		changed, err := model.DecodeSession(merged)
+		if err != nil {
+			return old, err
+		}
+		changed.Angler, err = auth.Handle(s.who(c), "angler", changed.Angler)
+		return changed, err
 	})
 	return answer{body: changed}, err
 }
@@ -69,5 +87,8 @@ func (s *Server) patchSession(c *gin.Context) (answer, error) {
 // deleteSession answers DELETE /v1/sessions/{session}: removes the record, and
 // with it its share in the next fit.
 func (s *Server) deleteSession(c *gin.Context) (answer, error) {
+	if err := s.mayWriteSession(c); err != nil {
+		return answer{}, err
+	}
 	return answer{status: http.StatusNoContent}, s.Recorder.Delete(c.Request.Context(), c.Param("session"))
 }

@@ -28,7 +28,16 @@ func (s *Server) sessionPage(c *gin.Context) (answer, error) {
 }
 
 func (s *Server) summary(c *gin.Context) (model.SessionSummary, error) {
-	summary, err := s.Summaries.Summary(c.Request.Context(), c.Param("session"))
+	if err := s.mayReadSession(c); err != nil {
+		return model.SessionSummary{}, err
+	}
+	tell := s.Summaries.Summary
+	if err := s.mayWriteSession(c); model.CodeOf(err) == model.NotFound {
+		tell = s.Summaries.SharedSummary // an officer's: the record was shared, and nothing else
+	} else if err != nil {
+		return model.SessionSummary{}, err
+	}
+	summary, err := tell(c.Request.Context(), c.Param("session"))
 	summary.Demo = summary.Demo || s.Demo
 	return summary, err
 }

@@ -14,6 +14,7 @@ import (
 func (h *house) page(method, path string, headers ...header) *httptest.ResponseRecorder {
 	h.t.Helper()
 	r := httptest.NewRequest(method, path, nil)
+	r.Host = "localhost"
 	for _, set := range headers {
 		r.Header.Set(set.name, set.value)
 	}

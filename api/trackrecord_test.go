@@ -19,7 +19,7 @@ func (h *house) scored(i int, water string) {
 	must(h.t, h.db.AddSession(h.t.Context(), s))
 	score := model.CountScore{LogScore: model.Known(2 + float64(i%3)), CRPS: 2, PITLow: float64(i%10) / 10, PITHigh: float64(i%10+1) / 10, Cover90: i%10 > 0, Mean: 4}
 	must(h.t, h.db.PutScores(h.t.Context(), []model.Score{{
-		Session: s.ID, Plan: "p-1", Water: water, Group: s.Group, Start: s.Start, Bites: i % 9, Fish: model.Known(i % 4),
+		Session: s.ID, Plan: "p-1", Water: water, Angler: s.Angler, Group: s.Group, Start: s.Start, Bites: i % 9, Fish: model.Known(i % 4),
 		Forecast: score, References: map[string]model.CountScore{"one rate": score}, BlankProbability: 0.25,
 	}}))
 }

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"osier/api"
+	"osier/api/auth"
 	"osier/api/cache"
 	"osier/jobs"
 	"osier/model"
@@ -33,6 +34,7 @@ type house struct {
 	api     *api.Server
 	watched *contract.Watched
 	log     *bytes.Buffer
+	from    string // the address that requests come from; the usual one when empty
 }
 
 // newHouse opens an empty store and puts the API before it. change may replace
@@ -47,12 +49,19 @@ func newHouse(t testing.TB, change ...func(*api.Options)) *house {
 	t.Cleanup(kept.Close)
 	loader := cache.NewLoader(cache.LoaderOptions{Cache: kept, Deadline: 10 * time.Second, Now: time.Now, Log: slog.New(slog.DiscardHandler)})
 	t.Cleanup(loader.Close)
+	limits, err := auth.NewLimiter()
+	must(t, err)
+	t.Cleanup(limits.Close)
 	h := &house{t: t, db: db, log: &bytes.Buffer{}}
 	o := api.Options{
 		Waters: db, Planner: &jobs.Planner{Store: db, Now: clock}, Plans: &jobs.Planner{Store: db, Now: clock}, TrackRecords: &jobs.TrackRecorder{Store: db, Now: clock},
-		Restrictions: &jobs.Restrictor{Store: db, Now: clock},
-		Recorder:     &jobs.Recorder{Store: db, Now: clock}, Jobs: db, Answers: db, Revisions: db,
-		Loader: loader, Pointers: loader, Metrics: &figures{}, Ready: db.Ping, Now: clock, Log: slog.New(slog.NewTextHandler(h.log, nil)), Document: openapi.Document(),
+		Restrictions: &jobs.Restrictor{Store: db, Now: clock}, Feeds: db,
+		Findings: &jobs.Finder{Store: db, Now: clock},
+		Clubs:    &jobs.ClubRegister{Store: db, Now: clock}, Outlooks: &jobs.Outlooker{Store: db, Now: clock},
+		Recorder: &jobs.Recorder{Store: db, Now: clock}, Jobs: db, Answers: db, Revisions: db,
+		Credentials: db, Owners: &jobs.Owners{Store: db}, Limits: limits, Loopback: true,
+		Privacy: &jobs.Privacy{Store: db, Now: clock, Fit: &jobs.Fitter{Store: db, Now: clock}, Outlooks: &jobs.OutlookScorer{Store: db, Now: clock}},
+		Loader:  loader, Pointers: loader, Metrics: &figures{}, Ready: db.Ping, Now: clock, Log: slog.New(slog.NewTextHandler(h.log, nil)), Document: openapi.Document(),
 	}
 	live := &jobs.Live{Store: db, Recorder: o.Recorder.(*jobs.Recorder), Now: clock}
 	o.Summaries = &jobs.Summarizer{Store: db, Live: live}
@@ -80,6 +89,8 @@ func asDemo(o *api.Options) {
 	o.Demo = true
 	o.Recorder.(*jobs.Recorder).Demo = true
 	o.Restrictions.(*jobs.Restrictor).Demo = true
+	o.Clubs.(*jobs.ClubRegister).Demo = true
+	o.Privacy.(*jobs.Privacy).Demo = true
 }
 
 // newPit is a house with one water, its weather and no records.
@@ -136,6 +147,10 @@ func (h *house) send(method, path, body string, headers ...header) *httptest.Res
 func (h *house) stream(method, path string, body io.Reader, headers ...header) *httptest.ResponseRecorder {
 	h.t.Helper()
 	r := httptest.NewRequest(method, path, body)
+	r.Host = "localhost"
+	if h.from != "" {
+		r.RemoteAddr = h.from
+	}
 	if method != http.MethodGet && method != http.MethodHead && method != http.MethodDelete {
 		r.Header.Set("Content-Type", "application/json")
 	}

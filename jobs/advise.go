@@ -58,7 +58,7 @@ func (a *Advisor) Advice(ctx context.Context, session string) (model.BankAdvice,
 	if in.Plan, in.Issued, err = a.plan(ctx, live.Session, now); err != nil {
 		return model.BankAdvice{}, err
 	}
-	conditions, err := a.Planner.Conditions(ctx, live.Session.Water, now.Truncate(time.Hour), now.Add(cautionsAhead))
+	conditions, err := a.Planner.ConditionsFor(ctx, live.Session.Angler, live.Session.Water, now.Truncate(time.Hour), now.Add(cautionsAhead))
 	if err != nil {
 		return model.BankAdvice{}, err
 	}
@@ -82,12 +82,13 @@ func (a *Advisor) Advice(ctx context.Context, session string) (model.BankAdvice,
 // cautionsAhead is how far ahead the weather is looked at.
 const cautionsAhead = 3 * time.Hour
 
-// plan is the one that was followed, where it is of this water and group, or
+// plan is the one that was followed, where it is of this water and group and no
+// other angler's, or
 // what would be planned for the session, which is not issued.
 func (a *Advisor) plan(ctx context.Context, s model.Session, now time.Time) (p model.Plan, issued bool, err error) {
 	if s.PlanID != "" {
 		p, err = a.Store.Plan(ctx, s.PlanID)
-		if err == nil && p.Water == s.Water && p.Group == s.Group {
+		if err == nil && p.Water == s.Water && p.Group == s.Group && (p.Question.Angler == "" || p.Question.Angler == s.Angler) {
 			return p, true, nil
 		}
 		if err != nil && model.CodeOf(err) != model.NotFound {

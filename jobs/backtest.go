@@ -9,8 +9,18 @@ import (
 	"osier/model/activity"
 )
 
-// ObservedWeather is said wherever a backtest is shown.
-const ObservedWeather = "Made with the weather as observed, which a forecast never had, and from everybody's records, where a plan reads the public ones and its angler's own: real plans fare worse."
+// BacktestWeather says of sessions in a backtest by which weather they were
+// forecast, so many of them by that forecast before they began.
+func BacktestWeather(asForecast, asObserved int) string {
+	const everybody = "from everybody's records, where a plan reads the public ones and its angler's own: real plans fare worse."
+	switch {
+	case asForecast == 0:
+		return "Made with the weather as observed, which a forecast never had, and " + everybody
+	case asObserved == 0:
+		return "Made with the weather as forecast then, and " + everybody
+	}
+	return fmt.Sprintf("Made with the weather as forecast then for %d sessions and as observed, which a forecast never had, for %d of which no forecast was kept, and %s", asForecast, asObserved, everybody)
+}
 
 // keptAtTheTime is how long after its session a record may be entered and be
 // taken to have been known from then. One that came later, as a file of past
@@ -31,7 +41,11 @@ type Backtester struct {
 // where the group is empty, those of all groups together.
 type GroupBacktest struct {
 	Group   model.Group `json:"group"`
-	Weather string      `json:"weather"` // ObservedWeather
+	Weather string      `json:"weather"` // BacktestWeather of the two counts
+	// AsForecast are the sessions by the weather as forecast then, AsObserved
+	// those of which no forecast was kept.
+	AsForecast int `json:"sessions_as_forecast"`
+	AsObserved int `json:"sessions_as_observed"`
 	// Records are the sessions learnt from; EnteredLater those of them that were
 	// entered long after and are taken as known from their end.
 	Records      int `json:"records"`
@@ -57,13 +71,14 @@ func (b *Backtester) Run(ctx context.Context) ([]GroupBacktest, error) {
 		return nil, err
 	}
 	out := []GroupBacktest{}
-	all := GroupBacktest{Weather: ObservedWeather}
+	var all GroupBacktest
 	var scored scoredWays
 	for _, g := range model.Groups() {
 		if len(sessions[g]) == 0 {
 			continue
 		}
-		one := GroupBacktest{Group: g, Weather: ObservedWeather, Records: len(sessions[g])}
+		one := GroupBacktest{Group: g, Records: len(sessions[g])}
+		one.AsForecast, one.AsObserved = byBasis(joined, g)
 		ways, err := b.group(ctx, &one, sessions[g])
 		if err != nil {
 			return nil, err
@@ -71,6 +86,7 @@ func (b *Backtester) Run(ctx context.Context) ([]GroupBacktest, error) {
 		one.evaluate(ways)
 		out = append(out, one)
 		all.Records, all.EnteredLater = all.Records+one.Records, all.EnteredLater+one.EnteredLater
+		all.AsForecast, all.AsObserved = all.AsForecast+one.AsForecast, all.AsObserved+one.AsObserved
 		all.Climbs, all.Updates = all.Climbs+one.Climbs, all.Updates+one.Updates
 		for i := range scored {
 			scored[i] = append(scored[i], ways[i]...)
@@ -83,11 +99,27 @@ func (b *Backtester) Run(ctx context.Context) ([]GroupBacktest, error) {
 	return out, nil
 }
 
+// byBasis counts the sessions of a group that fits may read by the weather they
+// are read with.
+func byBasis(joined []model.JoinedSession, g model.Group) (asForecast, asObserved int) {
+	for _, j := range joined {
+		switch {
+		case !j.Use || j.Group != g:
+		case j.Basis == model.AsForecast:
+			asForecast++
+		default:
+			asObserved++
+		}
+	}
+	return asForecast, asObserved
+}
+
 // scoredWays are the forecasts month by month, leaving out waters, and leaving
 // out anglers.
 type scoredWays [3][]activity.ScoredForecast
 
 func (g *GroupBacktest) evaluate(scored scoredWays) {
+	g.Weather = BacktestWeather(g.AsForecast, g.AsObserved)
 	for i, into := range []*activity.Evaluation{&g.Rolling, &g.WaterOut, &g.AnglerOut} {
 		*into = activity.Evaluate(scored[i], activity.ReferenceNames())
 	}

@@ -17,7 +17,7 @@ type readOnce struct {
 	mu       sync.Mutex
 	joined   *[]model.JoinedSession
 	sessions map[sessionsRead][]model.Session
-	fits     map[fitRead]fitFound
+	fits     map[fitAsked]fitFound
 }
 
 type sessionsRead struct {
@@ -25,7 +25,7 @@ type sessionsRead struct {
 	from, to      time.Time
 }
 
-type fitRead struct {
+type fitAsked struct {
 	angler string
 	at     time.Time
 }
@@ -36,10 +36,10 @@ type fitFound struct {
 }
 
 func newReadOnce(s PlanStore) *readOnce {
-	return &readOnce{PlanStore: s, sessions: map[sessionsRead][]model.Session{}, fits: map[fitRead]fitFound{}}
+	return &readOnce{PlanStore: s, sessions: map[sessionsRead][]model.Session{}, fits: map[fitAsked]fitFound{}}
 }
 
-// Joined gives each reader a list of its own, which it may sift.
+// Joined gives all readers the same list, which none may change.
 func (r *readOnce) Joined(ctx context.Context) ([]model.JoinedSession, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
@@ -50,7 +50,7 @@ func (r *readOnce) Joined(ctx context.Context) ([]model.JoinedSession, error) {
 		}
 		r.joined = &joined
 	}
-	return slices.Clone(*r.joined), nil
+	return *r.joined, nil
 }
 
 // Sessions gives each reader a list of its own, which it may sift.
@@ -74,7 +74,7 @@ func (r *readOnce) Sessions(ctx context.Context, water, angler string, from, to 
 func (r *readOnce) LatestFit(ctx context.Context, angler string, at time.Time) (model.FitRecord, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	asked := fitRead{angler, at}
+	asked := fitAsked{angler, at}
 	found, known := r.fits[asked]
 	if !known {
 		found.record, found.err = r.PlanStore.LatestFit(ctx, angler, at)

@@ -161,14 +161,19 @@ func stillRead(record model.FitRecord) bool {
 func describe(record model.FitRecord, sessions []fitSession) model.FitRecord {
 	anglers := map[string]bool{}
 	record.CutOff, record.Sessions = model.Maybe[time.Time]{}, len(sessions)
-	sum := sha256.New()
+	sum, records := sha256.New(), sha256.New()
 	for _, s := range sessions {
 		anglers[s.record.Angler] = true
+		if s.asForecast {
+			record.AsForecast++
+		}
 		if !record.CutOff.Known || s.start.After(record.CutOff.Value) {
 			record.CutOff = model.Known(s.start)
 		}
 		io.WriteString(sum, s.record.ID+":"+s.digest+"\n")
+		io.WriteString(records, s.record.ID+":"+s.recordDigest+"\n")
 	}
+	record.Records = hex.EncodeToString(records.Sum(nil)[:12])
 	record.Anglers, record.Data = len(anglers), hex.EncodeToString(sum.Sum(nil)[:12])
 	return record
 }

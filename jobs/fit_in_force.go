@@ -52,17 +52,38 @@ func fitInForce(ctx context.Context, s interface {
 			return inForce{}, err
 		}
 	}
-	out := inForce{id: record.ID, admitted: admittedTo(public)}
+	read := readFit
+	if holds, ok := s.(interface {
+		readFit(record model.FitRecord) fitRead
+	}); ok {
+		read = holds.readFit
+	}
+	used := read(record)
+	out := inForce{id: record.ID, fits: used.fits, admitted: used.admitted}
+	if record.ID != public.ID {
+		out.admitted = read(public).admitted
+	}
+	return out, used.fault
+}
+
+// fitRead is what plans want of a fit.
+type fitRead struct {
+	fits     groupFits
+	fault    error           // why there are none
+	admitted map[string]bool // the sessions it read, of a public one
+}
+
+func readFit(record model.FitRecord) fitRead {
+	out := fitRead{admitted: admittedTo(record)}
 	if record.ID == FitZero {
-		out.fits, err = priorFits()
-		return out, err
+		out.fits, out.fault = priorFits()
+		return out
 	}
-	fits, ok := readFits(record)
-	if !ok {
-		return out, fmt.Errorf("fit %s cannot be read by this version; run osier fit", record.ID)
+	var ok bool
+	if out.fits, ok = readFits(record); !ok {
+		out.fault = fmt.Errorf("fit %s cannot be read by this version; run osier fit", record.ID)
 	}
-	out.fits = fits
-	return out, nil
+	return out
 }
 
 func priorFits() (groupFits, error) {

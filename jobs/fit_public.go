@@ -17,7 +17,12 @@ import (
 // disclosure holds for them alone; the others wait. The first public fit takes
 // what there is on the day. Sessions deleted since, or no longer fit to be read,
 // go out at once, and with them the rest of that water and group where the rule
-// does not hold for what is left.
+// does not hold for what is left. A correction of a record waits for the next that
+// comes in or goes out: a fit made anew for it alone would tell what it was.
+//
+// So what comes in between two public fits is several batches, of none of which
+// one angler has over half: nor has any over half of all (a test holds a year
+// against it).
 func (f *Fitter) public(ctx context.Context, sessions []fitSession, out *Fits) (model.FitRecord, error) {
 	old, held, err := f.latest(ctx, "")
 	if err != nil {
@@ -33,11 +38,17 @@ func (f *Fitter) public(ctx context.Context, sessions []fitSession, out *Fits) (
 	for _, s := range read {
 		record.Admitted = append(record.Admitted, s.record.ID)
 	}
-	if held && record.Data == old.Data && stillRead(old) {
+	corrected := old.Records != "" && record.Records != old.Records && sameSessions(old.Admitted, record.Admitted)
+	if held && (corrected || record.Data == old.Data) && stillRead(old) {
 		return old, nil
 	}
 	f.tell("the public fit: %d sessions", len(read))
 	return f.renewOrUpdate(ctx, old, held, record, read, out)
+}
+
+// sameSessions says whether two fits read the same sessions, in any order.
+func sameSessions(a, b []string) bool {
+	return slices.Equal(slices.Sorted(slices.Values(a)), slices.Sorted(slices.Values(b)))
 }
 
 // cutOff is the instant before which sessions must have been entered to come

@@ -297,3 +297,35 @@ func checkDifference(t *testing.T, sessions map[string]model.Session, before, af
 		}
 	}
 }
+
+// A correction of one session must not be told by a public fit made for it.
+func TestACorrectionWaitsForTheNextPublicFit(t *testing.T) {
+	b := newBench(t)
+	all := club(7, 3, 3, 2, 2, 2)
+	b.store(t, all...)
+	first := b.refit(t).Public
+	corrected := all[0]
+	corrected.Bites = model.Known(40)
+	done(t, b.db.ReplaceSession(t.Context(), corrected, 1))
+	b.now = noon.AddDate(0, 1, 0)
+	if again := b.refit(t); again.Public.ID != first.ID {
+		t.Errorf("fit %s, made for one correction, want %s still", again.Public.ID, first.ID)
+	}
+	// One that takes the record out of fits is gone at once.
+	corrected.Queries = []model.Query{{Field: "bites", Text: "?", Excludes: "session"}}
+	done(t, b.db.ReplaceSession(t.Context(), corrected, 2))
+	if gone := b.refit(t); gone.Public.Sessions != first.Sessions-1 {
+		t.Errorf("%d sessions, want the one out of it", gone.Public.Sessions)
+	}
+}
+
+// Weather that comes in later is everybody's, and is read at once.
+func TestWeatherThatComesInLaterIsReadByThePublicFit(t *testing.T) {
+	b := newBench(t)
+	b.store(t, club(1, 3, 3, 2, 2, 2)...)
+	first := b.refit(t).Public
+	b.putWeather(t)
+	if again := b.refit(t); again.Public.ID == first.ID || again.Public.Sessions != first.Sessions {
+		t.Errorf("fit %s of %d sessions still, want another of the same", again.Public.ID, again.Public.Sessions)
+	}
+}

@@ -6,6 +6,7 @@ import (
 	"iter"
 	"maps"
 	"slices"
+	"strings"
 	"time"
 
 	"osier/model"
@@ -19,6 +20,8 @@ type fitSession struct {
 	start, end, entered time.Time
 	rodHours            float64
 	digest              string // of the record and its weather
+	recordDigest        string // of the record alone
+	asForecast          bool   // by the weather as forecast then
 	record              activity.SessionRecord
 }
 
@@ -34,9 +37,11 @@ func fitSessions(joined []model.JoinedSession) ([]fitSession, error) {
 		if err != nil {
 			return nil, fmt.Errorf("session %s: %w", j.Session, err)
 		}
+		recordDigest, _, _ := strings.Cut(j.ForeseenFrom, "/")
 		out = append(out, fitSession{
-			group: j.Group, start: j.Start, end: j.End, entered: j.EnteredAt,
-			rodHours: j.RodHours, digest: j.InputsDigest, record: record,
+			recordDigest: recordDigest,
+			group:        j.Group, start: j.Start, end: j.End, entered: j.EnteredAt,
+			rodHours: j.RodHours, digest: j.InputsDigest, asForecast: j.Basis == model.AsForecast, record: record,
 		})
 	}
 	slices.SortFunc(out, func(a, b fitSession) int {
@@ -50,10 +55,10 @@ func sessionRecord(j model.JoinedSession) (activity.SessionRecord, error) {
 	r := activity.SessionRecord{ID: j.Session, StartH: float64(j.Start.Unix()) / 3600, Water: j.Water, Peg: j.Peg, Angler: j.Angler, Weight: j.Weight}
 	intervals := j.Intervals
 	if len(intervals) == 0 {
-		intervals = []model.JoinedInterval{{Bites: j.Bites, Fish: j.Fish, RodHours: j.RodHours, Drivers: j.Drivers}}
+		intervals = []model.JoinedInterval{{Bites: j.Bites, Fish: j.Fish, RodHours: j.RodHours, Drivers: j.Regressors()}}
 	}
 	for _, i := range intervals {
-		c, err := plan.Covariates(j.Group, i.Drivers)
+		c, err := plan.Covariates(j.Group, i.Regressors())
 		if err != nil {
 			return r, err
 		}

@@ -71,7 +71,7 @@ func report(at time.Time) model.Observation {
 }
 
 // putWeather stores 16 days of reports up to now and a forecast for two days.
-func (b *bench) putWeather(t *testing.T) {
+func (b *bench) putWeather(t testing.TB) {
 	t.Helper()
 	station := model.Station{ID: "AAAA", Source: "awc", LatDeg: 52.3, LonDeg: -0.9, ElevationM: model.Known[model.Metres](80)}
 	var reports []model.Observation

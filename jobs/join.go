@@ -7,6 +7,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
+	"sort"
 	"time"
 
 	"osier/model"
@@ -18,8 +20,9 @@ import (
 type JoinStore interface {
 	Weather
 	Water(ctx context.Context, id string) (model.Water, error)
-	Sessions(ctx context.Context, water, angler string, from, to time.Time) ([]model.Session, error)
-	Joined(ctx context.Context) ([]model.JoinedSession, error)
+	SessionWaters(ctx context.Context) ([]string, error)
+	SessionsAfter(ctx context.Context, water string, start time.Time, id string, to time.Time, limit int) ([]model.Session, error)
+	JoinedAt(ctx context.Context, water string, from, to time.Time) ([]model.JoinedSession, error)
 	PutJoined(ctx context.Context, joined []model.JoinedSession) error
 }
 
@@ -34,117 +37,102 @@ type Joiner struct {
 const noWeather = "no weather"
 
 // Run joins every session whose record or weather has changed since it was
-// joined last, and counts what it did.
+// joined last, and counts what it did. It goes from water to water and through
+// the years of each, and holds no more than a run of sessions at a time.
 func (j *Joiner) Run(ctx context.Context) (map[string]int, error) {
-	sessions, err := j.Store.Sessions(ctx, "", "", time.Unix(0, 0), j.Now())
+	counts := map[string]int{"sessions": 0}
+	waters, err := j.Store.SessionWaters(ctx)
 	if err != nil {
 		return nil, err
 	}
-	before, err := j.Store.Joined(ctx)
-	if err != nil {
-		return nil, err
-	}
-	digests := map[string]string{}
-	for _, b := range before {
-		digests[b.Session] = b.InputsDigest
-	}
-	counts := map[string]int{"sessions": len(sessions)}
-	for water, here := range byWater(sessions) {
-		joined, err := j.joinWater(ctx, water, here)
+	for _, id := range waters {
+		w, err := j.Store.Water(ctx, id)
 		if err != nil {
-			return counts, err
+			return counts, fmt.Errorf("join the sessions at %s: %w", id, err)
 		}
-		var changed []model.JoinedSession
-		for _, one := range joined {
-			if one.Weather == noWeather {
-				counts["without weather"]++
+		for run, err := range runs(j.sessionsAt(ctx, id)) {
+			if err == nil {
+				err = j.joinRun(ctx, w, run, counts)
 			}
-			if digests[one.Session] != one.InputsDigest {
-				changed = append(changed, one)
+			if err != nil {
+				return counts, err
 			}
 		}
-		if len(changed) == 0 {
-			continue
-		}
-		if err := j.Store.PutJoined(ctx, changed); err != nil {
-			return counts, err
-		}
-		counts["joined"] += len(changed)
 	}
 	return counts, nil
 }
 
-func byWater(sessions []model.Session) map[string][]model.Session {
-	out := map[string][]model.Session{}
-	for _, s := range sessions {
-		out[s.Water] = append(out[s.Water], s)
+// joinRun joins a run of sessions of one water and keeps those that came out
+// otherwise than before.
+func (j *Joiner) joinRun(ctx context.Context, w model.Water, run run, counts map[string]int) error {
+	before, err := j.Store.JoinedAt(ctx, w.ID, run.from(), run.last())
+	if err != nil {
+		return err
 	}
-	return out
+	was := make(map[string]model.JoinedSession, len(before))
+	for _, b := range before {
+		was[b.Session] = b
+	}
+	joined, err := j.joinAgain(ctx, w, run, was)
+	if err != nil {
+		return err
+	}
+	var changed []model.JoinedSession
+	for _, one := range joined {
+		counts["sessions"]++
+		if one.Weather == noWeather {
+			counts["without weather"]++
+		}
+		if one.Basis == model.AsForecast {
+			counts["as forecast"]++
+		}
+		if was[one.Session].InputsDigest != one.InputsDigest {
+			changed = append(changed, one)
+		}
+	}
+	if len(changed) == 0 {
+		return nil
+	}
+	if err := j.Store.PutJoined(ctx, changed); err != nil {
+		return err
+	}
+	counts["joined"] += len(changed)
+	return nil
 }
 
-// joinWater joins the sessions of one water, given by start, against one run of
-// its weather.
-func (j *Joiner) joinWater(ctx context.Context, id string, sessions []model.Session) ([]model.JoinedSession, error) {
-	w, err := j.Store.Water(ctx, id)
-	if err != nil {
-		return nil, fmt.Errorf("join the sessions at %s: %w", id, err)
-	}
+// joinAgain joins a run of sessions against one run of the water's weather. was
+// is what they were joined to before.
+func (j *Joiner) joinAgain(ctx context.Context, w model.Water, run run, was map[string]model.JoinedSession) ([]model.JoinedSession, error) {
 	now := j.Now()
-	out := make([]model.JoinedSession, 0, len(sessions))
-	for _, run := range runs(sessions) {
-		weather, err := loadWeather(ctx, j.Store, w, sessions[run.first].Start, run.end, now)
-		if err != nil {
+	weather, err := loadWeather(ctx, j.Store, w, "", run.from(), run.end, now)
+	if err != nil {
+		return nil, err
+	}
+	own, err := ownWeather(weather, run.sessions)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]model.JoinedSession, 0, len(run.sessions))
+	for _, s := range run.sessions {
+		one := join(s, own[s.Angler])
+		if err := j.foresee(ctx, w, s, was[one.Session], &one); err != nil {
+			return nil, fmt.Errorf("what was foreseen of session %s: %w", one.Session, err)
+		}
+		if one.InputsDigest, err = inputsDigest(s, one); err != nil {
 			return nil, err
 		}
-		for i := run.first; i <= run.last; i++ {
-			one, err := join(sessions[i], weather, now)
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, one)
-		}
+		one.JoinedAt = now
+		out = append(out, one)
 	}
 	return out, nil
 }
 
-// longestRun bounds the weather that is held at once. Our choice.
-const longestRun = 180 * 24 * time.Hour
-
-// span is some sessions in a row, by position, and when the last of them ends.
-type span struct {
-	first, last int
-	end         time.Time
-}
-
-// runs parts sessions, given by start, where so long passed between two that
-// they share no weather, or where a run would grow too long. One record with a
-// mistyped year then costs its own weather and not that of all the years between.
-func runs(sessions []model.Session) []span {
-	var out []span
-	for i, s := range sessions {
-		n := len(out) - 1
-		if n < 0 || s.Start.Sub(out[n].end) > runIn || s.End.Sub(sessions[out[n].first].Start) > longestRun {
-			out = append(out, span{first: i, last: i, end: s.End})
-			continue
-		}
-		out[n].last = i
-		if s.End.After(out[n].end) {
-			out[n].end = s.End
-		}
-	}
-	return out
-}
-
-// join lays one session beside its weather. Nothing that happened after the
-// first cast is read but the counts themselves, and nothing of other sessions:
-// how much was fished on the peg lately is added by fits, each from the sessions
-// that it may read.
-func join(s model.Session, weather loaded, now time.Time) (model.JoinedSession, error) {
-	outing := plan.Outing{
-		Start: s.Start, End: s.End, Group: s.Group,
-		PlannedGH: plannedRate(s), CapacityMl: s.Feeder.CapacityMl,
-		DistanceM: s.DistanceM, DepthM: s.DepthM,
-	}
+// join lays one session beside the weather that ruled it. Of what happened after
+// the first cast only the counts and the weather are read, and nothing of other
+// sessions: how much was fished on the peg lately is added by fits, each from the
+// sessions that it may read.
+func join(s model.Session, weather loaded) model.JoinedSession {
+	outing := outingOf(s)
 	out := model.JoinedSession{
 		Session: s.ID, Water: s.Water, Angler: s.Angler, Group: s.Group, Start: s.Start, End: s.End,
 		EnteredAt: s.EnteredAt, Weight: s.LagWeight(),
@@ -155,9 +143,16 @@ func join(s model.Session, weather loaded, now time.Time) (model.JoinedSession, 
 		out.Peg = s.Peg
 	}
 	out.Use, out.Why = usable(s)
-	digest, err := inputsDigest(s, out)
-	out.InputsDigest, out.JoinedAt = digest, now
-	return out, err
+	return out
+}
+
+// outingOf is what of a record the drivers read.
+func outingOf(s model.Session) plan.Outing {
+	return plan.Outing{
+		Start: s.Start, End: s.End, Group: s.Group,
+		PlannedGH: plannedRate(s), CapacityMl: s.Feeder.CapacityMl,
+		DistanceM: s.DistanceM, DepthM: s.DepthM,
+	}
 }
 
 // usable says whether a fit may read the session, and why not. Fish alone tell
@@ -210,17 +205,13 @@ func plannedRate(s model.Session) model.Maybe[model.GramsPerHour] {
 	return model.Known(model.GramsPerHour(math.Sqrt(low * high)))
 }
 
-// weatherOf names the weather of the hours fished.
+// weatherOf names the weather of the hours fished, of hours in order of time.
 func weatherOf(s model.Session, hours []model.WeatherHour) string {
-	var during []model.WeatherHour
-	known := false
-	for _, h := range hours {
-		if h.At.After(s.Start.Add(-time.Hour)) && h.At.Before(s.End) {
-			during = append(during, h)
-			known = known || h.AirC.Known
-		}
-	}
-	if !known {
+	from, to := s.Start.Add(-time.Hour), s.End
+	first := sort.Search(len(hours), func(i int) bool { return hours[i].At.After(from) })
+	last := sort.Search(len(hours), func(i int) bool { return !hours[i].At.Before(to) })
+	during := hours[first:max(first, last)]
+	if !slices.ContainsFunc(during, func(h model.WeatherHour) bool { return h.AirC.Known }) {
 		return noWeather
 	}
 	return model.WeatherVersion(during)

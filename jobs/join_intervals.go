@@ -22,11 +22,16 @@ const leastTold = 0.8
 func intervals(s model.Session, whole plan.Outing, history *plan.History) []model.JoinedInterval {
 	parts := split(s)
 	for i := range parts {
-		one := whole
-		one.Start, one.End, one.Whole = parts[i].Start, parts[i].End, plan.Stretch{Start: whole.Start, End: whole.End}
-		parts[i].Drivers = history.Drivers(one)
+		parts[i].Drivers = history.Drivers(partOf(whole, parts[i]))
 	}
 	return parts
+}
+
+// partOf is an outing for one of its hours.
+func partOf(whole plan.Outing, part model.JoinedInterval) plan.Outing {
+	one := whole
+	one.Start, one.End, one.Whole = part.Start, part.End, plan.Stretch{Start: whole.Start, End: whole.End}
+	return one
 }
 
 // split gives the intervals with their counts and exposure, nil where they

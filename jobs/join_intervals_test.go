@@ -50,8 +50,9 @@ func mereWeather(t testing.TB, readings ...model.MeterReading) loaded {
 
 // joinOne joins one session by itself.
 func joinOne(t interface{ Fatal(...any) }, s model.Session, weather loaded) model.JoinedSession {
-	j, err := join(s, weather, clock(20, 0))
-	if err != nil {
+	j := join(s, weather)
+	var err error
+	if j.InputsDigest, err = inputsDigest(s, j); err != nil {
 		t.Fatal(err)
 	}
 	return j

@@ -1,11 +1,26 @@
 package jobs
 
 import (
+	"errors"
+	"iter"
 	"testing"
 	"time"
 
+	"github.com/google/go-cmp/cmp"
+
 	"osier/model"
 )
+
+// read gives sessions as a store does that does not fail.
+func read(sessions []model.Session) iter.Seq2[model.Session, error] {
+	return func(yield func(model.Session, error) bool) {
+		for _, s := range sessions {
+			if !yield(s, nil) {
+				return
+			}
+		}
+	}
+}
 
 // One record with a mistyped year must not make the years between be held, and
 // a long record is held a part at a time.
@@ -30,15 +45,55 @@ func TestRunsOfSessionsShareWeather(t *testing.T) {
 		for _, n := range c.days {
 			sessions = append(sessions, day(n))
 		}
-		got := runs(sessions)
-		if len(got) != len(c.want) {
-			t.Errorf("%s: %d runs, want %d: %+v", c.name, len(got), len(c.want), got)
-			continue
-		}
-		for i, r := range got {
-			if [2]int{r.first, r.last} != c.want[i] || !r.end.Equal(sessions[r.last].End) {
-				t.Errorf("%s: run %d is %+v, want %v", c.name, i, r, c.want[i])
+		var got [][2]int
+		first := 0
+		for r, err := range runs(read(sessions)) {
+			last := first + len(r.sessions) - 1
+			got = append(got, [2]int{first, last})
+			if err != nil || !r.from().Equal(sessions[first].Start) || !r.last().Equal(sessions[last].Start) || !r.end.Equal(sessions[last].End) {
+				t.Errorf("%s: run %d is from %v to %v, error %v", c.name, len(got), r.from(), r.end, err)
 			}
+			first = last + 1
 		}
+		if diff := cmp.Diff(c.want, got); diff != "" {
+			t.Errorf("%s (-want +got):\n%s", c.name, diff)
+		}
+	}
+}
+
+// However many fish one water, a run holds a bounded number of them.
+func TestARunHoldsABoundedNumberOfSessions(t *testing.T) {
+	start := time.Date(2026, 6, 1, 8, 0, 0, 0, time.UTC)
+	sessions := make([]model.Session, 2*mostInRun+1)
+	for i := range sessions {
+		sessions[i] = model.Session{Start: start, End: start.Add(time.Hour)}
+	}
+	var got []int
+	for r, err := range runs(read(sessions)) {
+		if err != nil {
+			t.Fatal(err)
+		}
+		got = append(got, len(r.sessions))
+	}
+	if diff := cmp.Diff([]int{mostInRun, mostInRun, 1}, got); diff != "" {
+		t.Errorf("sessions a run (-want +got):\n%s", diff)
+	}
+}
+
+func TestAStoreThatFailsEndsTheRuns(t *testing.T) {
+	down := errors.New("the store is down")
+	failing := func(yield func(model.Session, error) bool) {
+		if yield(model.Session{Start: time.Now(), End: time.Now()}, nil) {
+			yield(model.Session{}, down)
+		}
+	}
+	n := 0
+	for _, err := range runs(failing) {
+		if n++; !errors.Is(err, down) {
+			t.Errorf("error %v, want that of the store: what was read is no run yet", err)
+		}
+	}
+	if n != 1 {
+		t.Errorf("%d runs, want the error alone", n)
 	}
 }

@@ -52,14 +52,29 @@ const (
 	mostPegEffort   = 1000 // rod-hours in that window; the model reads no more
 )
 
-// Conditions says what the weather means at a water between two instants.
+// Conditions says what the weather means at a water between two instants, from
+// what everybody may see.
 func (p *Planner) Conditions(ctx context.Context, water string, from, to time.Time) (model.Conditions, error) {
+	return p.ConditionsFor(ctx, "", water, from, to)
+}
+
+// ConditionsForOfficers says the same to officers of a club that has the water:
+// with where closing it should be considered.
+func (p *Planner) ConditionsForOfficers(ctx context.Context, water string, from, to time.Time) (model.Conditions, error) {
+	told := *p
+	told.Officer = true
+	return told.Conditions(ctx, water, from, to)
+}
+
+// ConditionsFor says the same to one angler, whose own records of the water's
+// temperature correct it as well.
+func (p *Planner) ConditionsFor(ctx context.Context, angler, water string, from, to time.Time) (model.Conditions, error) {
 	w, err := p.Store.Water(ctx, water)
 	if err != nil {
 		return model.Conditions{}, err
 	}
 	now := p.Now()
-	weather, err := loadWeather(ctx, p.Store, w, from, to.Add(afterwards), now)
+	weather, err := loadWeather(ctx, p.Store, w, angler, from, to.Add(afterwards), now)
 	if err != nil {
 		return model.Conditions{}, err
 	}
@@ -163,7 +178,7 @@ func (p *Planner) gather(ctx context.Context, q model.Question, fit inForce, now
 	}
 	q = q.Plainly(zone)
 	in.Question = q
-	weather, err := loadWeather(ctx, p.Store, w, q.Start, q.End().Add(afterwards), now)
+	weather, err := loadWeather(ctx, p.Store, w, q.Angler, q.Start, q.End().Add(afterwards), now)
 	if err != nil {
 		return in, err
 	}
@@ -272,20 +287,12 @@ func (p *Planner) gatherRecords(ctx context.Context, in plan.Input, fit inForce,
 	if err != nil {
 		return in, err
 	}
-	joined = slices.DeleteFunc(overBy(joined, q.Start, now), func(j model.JoinedSession) bool {
-		return !j.Use || j.Group != q.Group || !fit.mayRead(j.Session, j.Angler, q.Angler)
-	})
+	read := readable(joined, q, fit, now)
 	day := in.History.Drivers(plan.Outing{Start: q.Start, End: q.End(), Group: q.Group})
-	in.Evidence = evidence(joined, q, day, in.Fit)
-	in.Usual = usual(joined, q, day, in.History.Water)
-	in.UsualFeedZ = usualFeedZ(joined, q.Angler, day)
+	in.Evidence = evidence(read, q, day, in.Fit)
+	in.Usual = usual(read, q, day, in.History.Water)
+	in.UsualFeedZ = usualFeedZ(read, q.Angler, day)
 	return in, nil
-}
-
-// overBy leaves out the sessions that were not over when the plan's begins, or
-// by now: a plan for a time past must not read what came of it.
-func overBy(joined []model.JoinedSession, start, now time.Time) []model.JoinedSession {
-	return slices.DeleteFunc(joined, func(j model.JoinedSession) bool { return j.End.After(earlier(start, now)) })
 }
 
 // fitAsOf is when the fit must have been in force: one made after a session of

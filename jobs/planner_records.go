@@ -3,15 +3,31 @@ package jobs
 import (
 	"fmt"
 	"math"
+	"time"
 
 	"osier/model"
 	"osier/model/activity"
 	"osier/model/plan"
 )
 
+// readable are the sessions of the group asked about that a plan may rest on.
+// Those are left out that were not over when the plan's begins, or by now: a plan
+// for a time past must not read what came of it. What is given is shared with
+// other readers and stays as it is.
+func readable(joined []model.JoinedSession, q model.Question, fit inForce, now time.Time) []*model.JoinedSession {
+	end := earlier(q.Start, now)
+	out := make([]*model.JoinedSession, 0, len(joined)/len(model.Groups()))
+	for i := range joined {
+		if j := &joined[i]; j.Group == q.Group && j.Use && !j.End.After(end) && fit.mayRead(j.Session, j.Angler, q.Angler) {
+			out = append(out, j)
+		}
+	}
+	return out
+}
+
 // evidence counts what stands behind a plan: the asker's sessions exactly, other
 // people's as bands. The sessions are those of the group that the fit may read.
-func evidence(joined []model.JoinedSession, q model.Question, day model.Drivers, fit activity.Fit) model.Evidence {
+func evidence(joined []*model.JoinedSession, q model.Question, day model.Drivers, fit activity.Fit) model.Evidence {
 	var all, similar whose
 	anglers := map[string]bool{}
 	for _, j := range joined {
@@ -61,7 +77,7 @@ func alike(a, b model.Drivers) bool {
 
 // usual is the mean day of this water and season by the records, or, where they
 // are too few, the climate's water temperature and ordinary weather.
-func usual(joined []model.JoinedSession, q model.Question, day model.Drivers, w model.Water) model.Drivers {
+func usual(joined []*model.JoinedSession, q model.Question, day model.Drivers, w model.Water) model.Drivers {
 	var near []model.Drivers
 	for _, j := range joined {
 		if j.Water == q.Water && daysApart(j.Drivers.DayOfYear, day.DayOfYear) <= usualDays {
@@ -78,11 +94,14 @@ func usual(joined []model.JoinedSession, q model.Question, day model.Drivers, w 
 
 // usualFeedZ is the angler's own mean ln(planned / trade's rate) in water about
 // as warm as this; missing under usualSessions of them.
-func usualFeedZ(joined []model.JoinedSession, angler string, day model.Drivers) model.Maybe[float64] {
+func usualFeedZ(joined []*model.JoinedSession, angler string, day model.Drivers) model.Maybe[float64] {
 	sum, n := 0.0, 0
 	for _, j := range joined {
-		d := j.Drivers
-		if angler != "" && j.Angler == angler && d.PlannedGH.Known && d.StartingGH.Known && alike(d, day) {
+		if angler == "" || j.Angler != angler {
+			continue
+		}
+		d := j.Regressors()
+		if d.PlannedGH.Known && d.StartingGH.Known && alike(d, day) {
 			sum += math.Log(float64(d.PlannedGH.Value / d.StartingGH.Value))
 			n++
 		}

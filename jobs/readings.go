@@ -15,26 +15,37 @@ import (
 const oxygenBack = 24 * time.Hour
 
 // readingsOf lists the readings of a water taken by now that may correct its
-// temperature: those sent by themselves, and those of thermometers inside session
-// records. Those of a session are listed by when it started.
-func readingsOf(ctx context.Context, s Weather, w model.Water, from, to, now time.Time) ([]model.MeterReading, error) {
+// temperature in what an angler is told: those posted, which are facts of the
+// water for everybody, and those inside the angler's own session records, which
+// are nobody else's to see (design, section 5, rule 8). Without an angler it is
+// those posted alone.
+func readingsOf(ctx context.Context, s Weather, w model.Water, angler string, from, to, now time.Time) ([]model.MeterReading, error) {
 	if to.After(now) {
 		to = now
 	}
 	readings, err := s.MeterReadings(ctx, w.ID, from, to)
-	if err != nil {
-		return nil, err
+	if err != nil || angler == "" {
+		return readings, err
 	}
+	recorded, err := recordedReadings(ctx, s, w, from, to)
+	for _, r := range recorded {
+		if r.By == angler {
+			readings = append(readings, r)
+		}
+	}
+	return readings, err
+}
+
+// recordedReadings lists the readings inside everybody's session records, by when
+// the session started.
+func recordedReadings(ctx context.Context, s Weather, w model.Water, from, to time.Time) (readings []model.MeterReading, err error) {
 	sessions, err := s.SessionsWithReading(ctx, w.ID, from, to)
-	if err != nil {
-		return nil, err
-	}
 	for _, session := range sessions {
 		if r := session.MeterReading(); r.Known && !r.Value.At.After(to) {
 			readings = append(readings, r.Value)
 		}
 	}
-	return readings, nil
+	return readings, err
 }
 
 // oxygenReadings lists the recent readings of an oxygen meter.
@@ -82,7 +93,7 @@ func (r *Recorder) doubts(ctx context.Context, m model.MeterReading, w model.Wat
 	if !m.WaterC.Known {
 		return nil, nil
 	}
-	weather, err := loadWeather(ctx, r.Store, w, m.At, m.At.Add(time.Hour), r.Now())
+	weather, err := loadWeather(ctx, r.Store, w, "", m.At, m.At.Add(time.Hour), r.Now())
 	if err != nil {
 		return nil, err
 	}

@@ -7,6 +7,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -128,7 +129,7 @@ func (r *Recorder) queries(ctx context.Context, s model.Session, w model.Water, 
 	}
 	around := model.Surroundings{Zone: zone, Others: withoutSelf(others, s)}
 	if s.WaterTemp.Known {
-		weather, err := loadWeather(ctx, r.Store, w, s.Start, s.End, r.Now())
+		weather, err := loadWeather(ctx, r.Store, w, s.Angler, s.Start, s.End, r.Now())
 		if err != nil {
 			return nil, err
 		}
@@ -200,10 +201,26 @@ func (r *Recorder) ImportReport(ctx context.Context, id string) (model.Import, e
 // so; the kept records and the report are written together. The same file again
 // stores nothing new.
 func (r *Recorder) Import(ctx context.Context, name, water, angler string, body []byte) (model.Import, error) {
+	return r.takeIn(ctx, name, water, angler, "", body)
+}
+
+// ImportOwn is Import for an angler who brings a file of their own: a record that
+// names another is refused.
+func (r *Recorder) ImportOwn(ctx context.Context, name, water, angler string, body []byte) (model.Import, error) {
+	return r.takeIn(ctx, name, water, angler, angler, body)
+}
+
+// takeIn imports a file; owner is whose every record must be, empty for anybody's.
+func (r *Recorder) takeIn(ctx context.Context, name, water, angler, owner string, body []byte) (model.Import, error) {
 	now := r.Now()
-	sum := sha256.Sum256(append([]byte(water+"|"+angler+"|"+strings.ToLower(filepath.Ext(name))+"|"), body...))
+	about := water + "|" + angler + "|" + strings.ToLower(filepath.Ext(name)) + "|"
+	if owner != "" { // another report than the same file's that an administrator brings
+		about = "own|" + about
+	}
+	sum := sha256.Sum256(append([]byte(about), body...))
 	report := model.Import{
-		ID: "i-" + hex.EncodeToString(sum[:8]), File: filepath.Base(name), Digest: hex.EncodeToString(sum[:]), At: now, Demo: r.Demo,
+		Angler: owner,
+		ID:     "i-" + hex.EncodeToString(sum[:8]), File: filepath.Base(name), Digest: hex.EncodeToString(sum[:]), At: now, Demo: r.Demo,
 	}
 	defaults := model.Defaults{Water: water, Angler: angler, Now: now}
 	if water != "" {
@@ -223,6 +240,9 @@ func (r *Recorder) Import(ctx context.Context, name, water, angler string, body 
 	if err != nil {
 		return report, err
 	}
+	if owner != "" {
+		parsed, rows = ownOnly(parsed, rows, owner)
+	}
 	kept, rows, err := r.checkAll(ctx, parsed, rows, now)
 	if err != nil {
 		return report, err
@@ -230,6 +250,26 @@ func (r *Recorder) Import(ctx context.Context, name, water, angler string, body 
 	report.Rows = rows
 	count(&report)
 	return report, r.Store.AddImport(ctx, kept, report)
+}
+
+// ownOnly refuses records of other anglers than one, and drops identifiers that
+// could be another's: the answer would say whether that one is stored.
+func ownOnly(parsed []model.ParsedSession, rows []model.RowReport, owner string) ([]model.ParsedSession, []model.RowReport) {
+	own := make([]model.ParsedSession, 0, len(parsed))
+	for _, p := range parsed {
+		if p.Session.Angler == "" || p.Session.Angler == owner {
+			p.Session = p.Session.UnderOwnName()
+			own = append(own, p)
+			continue
+		}
+		for i := range rows {
+			if slices.Contains(p.Rows, rows[i].Row) {
+				rows[i].Status = model.RowRefused
+				rows[i].Problems = append(rows[i].Problems, "angler: it names another angler than "+owner+"; bring your own records, or leave the name out")
+			}
+		}
+	}
+	return own, rows
 }
 
 // zones is the time zone of every water, for records with local times.

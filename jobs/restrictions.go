@@ -15,6 +15,7 @@ import (
 // RestrictionStore is what the restrictions of clubs need.
 type RestrictionStore interface {
 	Water(ctx context.Context, id string) (model.Water, error)
+	Club(ctx context.Context, id string) (model.Club, error)
 	PutRestriction(ctx context.Context, r model.Restriction) error
 	LiftRestriction(ctx context.Context, r model.Restriction) error
 	Restriction(ctx context.Context, id string) (model.Restriction, error)
@@ -39,6 +40,9 @@ func (r *Restrictor) Restrict(ctx context.Context, decided model.Restriction) (s
 	if _, err := r.Store.Water(ctx, decided.Water); err != nil {
 		return decided, false, err
 	}
+	if err := r.mayDecide(ctx, decided); err != nil {
+		return decided, false, err
+	}
 	made, err := decided.AsMade(r.Now())
 	if err != nil {
 		return decided, false, err
@@ -54,6 +58,19 @@ func (r *Restrictor) Restrict(ctx context.Context, decided model.Restriction) (s
 	}
 	stored, err = r.Store.Restriction(ctx, made.ID)
 	return stored, true, err
+}
+
+// mayDecide refuses a registered club's decision about a water that it does not
+// look after. Of a club that is not registered nothing is known.
+func (r *Restrictor) mayDecide(ctx context.Context, decided model.Restriction) error {
+	club, err := r.Store.Club(ctx, decided.Club)
+	switch {
+	case model.CodeOf(err) == model.NotFound:
+		return nil
+	case err == nil && !club.Has(decided.Water):
+		return model.Invalidf("water", "name one of the club's waters, or give the club this one first", "%s is no water of %s", decided.Water, club.ID)
+	}
+	return err
 }
 
 // Lift ends a restriction now. Sent again by the same person for the same reason

@@ -2,10 +2,11 @@ package jobs
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
 	"log/slog"
 	"maps"
-	"math/rand/v2"
+	mathrand "math/rand/v2"
 	"slices"
 	"sync"
 	"time"
@@ -46,10 +47,10 @@ type RunObserver interface {
 
 // ScheduleOptions is all that a schedule needs; every field is required.
 type ScheduleOptions struct {
-	Store  RunStore
+	Store  LeaseStore
 	Now    func() time.Time
 	Log    *slog.Logger
-	Random *rand.Rand // spreads the runs; the schedule alone may use it
+	Random *mathrand.Rand // spreads the runs; the schedule alone may use it
 	Jobs   []Job
 }
 
@@ -57,6 +58,7 @@ type ScheduleOptions struct {
 // local time would run never in spring and twice in autumn.
 type Schedule struct {
 	ScheduleOptions
+	holder  string // who this is, among the programs on one store
 	entries []*entry
 }
 
@@ -70,7 +72,7 @@ type entry struct {
 // NewSchedule makes the schedule; an entry that cannot be read, or would never
 // come due, is an error.
 func NewSchedule(o ScheduleOptions) (*Schedule, error) {
-	s := &Schedule{ScheduleOptions: o}
+	s := &Schedule{ScheduleOptions: o, holder: rand.Text()}
 	for _, j := range o.Jobs {
 		times, err := times("job "+j.Name, j.When, o.Now())
 		if err != nil {
@@ -88,7 +90,7 @@ func NewSchedule(o ScheduleOptions) (*Schedule, error) {
 func (s *Schedule) Run(ctx context.Context, observer RunObserver) {
 	turns := cron.New(cron.WithLocation(time.UTC))
 	for _, e := range s.entries {
-		turns.Schedule(jittered{e.times, e.Jitter, s.Random}, cron.FuncJob(func() { s.turn(ctx, e, observer) }))
+		turns.Schedule(jittered{e.times, e.Jitter, s.Random}, cron.FuncJob(func() { s.turn(ctx, e, lastDue(e.times, time.Now()), false, observer) }))
 	}
 	for ctx.Err() == nil {
 		began, awake := s.wall(), time.Now()
@@ -105,7 +107,7 @@ func (s *Schedule) Run(ctx context.Context, observer RunObserver) {
 func (s *Schedule) makeUp(ctx context.Context, asOf time.Time, observer RunObserver) {
 	for _, e := range s.entries {
 		if s.missed(ctx, e, asOf) {
-			s.turn(ctx, e, observer)
+			s.turn(ctx, e, lastDue(e.times, asOf), true, observer)
 		}
 	}
 }
@@ -117,9 +119,10 @@ func (s *Schedule) missed(ctx context.Context, e *entry, asOf time.Time) bool {
 	return err != nil || !e.times.Next(last.StartedAt).After(asOf)
 }
 
-// turn runs a job within its deadline, unless its last run still goes on, and
-// says in one line what came of it.
-func (s *Schedule) turn(ctx context.Context, e *entry, observer RunObserver) {
+// turn runs a job that was due at an instant within its deadline, unless its last
+// run still goes on or another program on the store has run it, and says in one
+// line what came of it. With again, a run that ended badly is made once more.
+func (s *Schedule) turn(ctx context.Context, e *entry, due time.Time, again bool, observer RunObserver) {
 	if ctx.Err() != nil {
 		return
 	}
@@ -131,7 +134,17 @@ func (s *Schedule) turn(ctx context.Context, e *entry, observer RunObserver) {
 	defer e.busy.Unlock()
 	ctx, cancel := context.WithTimeout(ctx, e.Deadline)
 	defer cancel()
-	run, err := RunJob(ctx, s.Store, s.Now, e.Job)
+	lease, taken, err := s.acquire(ctx, e.Name, due, again)
+	if err == nil && !taken {
+		s.Log.Info("job left to another program, which has run it", "job", e.Name, "due", due, "outcome", string(lease.Outcome))
+		return
+	}
+	run := model.JobRun{Job: e.Name, StartedAt: s.Now(), Counts: map[string]int{}}
+	if err != nil {
+		run.Error = err.Error()
+	} else {
+		run, err = s.runLeased(ctx, e.Job, lease)
+	}
 	observer.RunEnded(run)
 	s.logRun(run, err)
 }

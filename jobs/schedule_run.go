@@ -17,6 +17,11 @@ import (
 // RunJob runs one job now and keeps a record of it: that it began, and how it
 // ended. A job that panics has failed, and the record says that it panicked.
 func RunJob(ctx context.Context, store RunStore, now func() time.Time, j Job) (model.JobRun, error) {
+	return runJob(ctx, store, now, j, store.PutJobRun)
+}
+
+// runJob is RunJob where more is to be kept at the end than the record.
+func runJob(ctx context.Context, store RunStore, now func() time.Time, j Job, end func(context.Context, model.JobRun) error) (model.JobRun, error) {
 	id, err := ulid.New(ulid.Timestamp(now()), rand.Reader)
 	if err != nil {
 		return model.JobRun{}, fmt.Errorf("name the run: %w", err)
@@ -39,7 +44,7 @@ func RunJob(ctx context.Context, store RunStore, now func() time.Time, j Job) (m
 	// The record outlives the deadline that may have ended the job.
 	keep, cancel := context.WithTimeout(context.WithoutCancel(ctx), 5*time.Second)
 	defer cancel()
-	if err := store.PutJobRun(keep, run); err != nil {
+	if err := end(keep, run); err != nil {
 		fault = errors.Join(fault, err)
 		run.Error = fault.Error()
 	}

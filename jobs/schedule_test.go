@@ -19,10 +19,11 @@ import (
 	"osier/model"
 )
 
-// runs is a store of runs in memory.
+// runs is a store of runs and leases in memory.
 type runs struct {
-	mu  sync.Mutex
-	all map[string]model.JobRun
+	mu     sync.Mutex
+	all    map[string]model.JobRun
+	leases map[leaseKey]model.Lease
 }
 
 func (r *runs) PutJobRun(_ context.Context, run model.JobRun) error {
@@ -83,7 +84,7 @@ func (s *seen) RunSkipped(job string) {
 }
 
 // options are those of a schedule in virtual time.
-func options(store jobs.RunStore, list ...jobs.Job) jobs.ScheduleOptions {
+func options(store jobs.LeaseStore, list ...jobs.Job) jobs.ScheduleOptions {
 	return jobs.ScheduleOptions{Store: store, Now: time.Now, Log: quiet, Random: rand.New(rand.NewPCG(1, 2)), Jobs: list}
 }
 

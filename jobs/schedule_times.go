@@ -34,6 +34,24 @@ func times(field, when string, now time.Time) (cron.Schedule, error) {
 	return t, nil
 }
 
+// lastDue is the last time that came at or before an instant: what names a run
+// to all the programs on one store, whenever each of them comes to it.
+func lastDue(times cron.Schedule, at time.Time) time.Time {
+	// Times give the next one only. Leap days are up to eight years apart.
+	const longest = 9 * 366 * 24 * time.Hour
+	for back := time.Minute; back < longest; back *= 2 {
+		due := times.Next(at.Add(-back))
+		if due.IsZero() || due.After(at) {
+			continue
+		}
+		for next := times.Next(due); !next.After(at); next = times.Next(due) {
+			due = next
+		}
+		return due.UTC()
+	}
+	return time.Unix(0, 0).UTC()
+}
+
 // quoted keeps what somebody typed from spoiling the line it is shown in.
 func quoted(s string) string {
 	const most = 60

@@ -46,7 +46,7 @@ func (s *Scorer) Run(ctx context.Context) (map[string]int, error) {
 	for _, one := range sessions {
 		old, scored := before[one.ID]
 		digest := scoreDigest(one)
-		if scored && old == digest {
+		if scored && old.InputsDigest == digest {
 			delete(before, one.ID)
 			continue
 		}
@@ -58,7 +58,10 @@ func (s *Scorer) Run(ctx context.Context) (map[string]int, error) {
 			counts["not scored: "+why]++
 			continue
 		}
-		score.InputsDigest = digest
+		score.InputsDigest, score.FirstScoredAt = digest, score.ScoredAt
+		if scored {
+			score.FirstScoredAt = firstScored(old)
+		}
 		made = append(made, score)
 		delete(before, one.ID)
 		counts["scored"]++
@@ -74,28 +77,40 @@ func (s *Scorer) Run(ctx context.Context) (map[string]int, error) {
 	return counts, s.Store.DeleteScores(ctx, gone)
 }
 
-// scoredBefore is what each scored session's score was made from. Sessions after
-// this clock are left out: a run over the past must not take their scores away.
-func (s *Scorer) scoredBefore(ctx context.Context) (map[string]string, error) {
+// scoredBefore are the scores there are, by session. Sessions after this clock
+// are left out: a run over the past must not take their scores away.
+func (s *Scorer) scoredBefore(ctx context.Context) (map[string]model.Score, error) {
 	scores, err := s.Store.Scores(ctx, "", "")
 	if err != nil {
 		return nil, err
 	}
-	out := map[string]string{}
+	out := map[string]model.Score{}
 	for _, one := range scores {
 		if one.Start.After(s.Now()) {
 			continue
 		}
-		out[one.Session] = one.InputsDigest
+		out[one.Session] = one
 	}
 	return out, nil
 }
 
+// firstScored is when a session was scored for the first time, as far as its
+// score tells.
+func firstScored(s model.Score) time.Time {
+	if s.FirstScoredAt.IsZero() {
+		return s.ScoredAt
+	}
+	return s.FirstScoredAt
+}
+
+// scoreVersion goes with what a score holds: one of another version is made anew.
+const scoreVersion = 2
+
 // scoreDigest names what of a session its score is made from. Plans never
 // change, so that their name stands for them.
 func scoreDigest(s model.Session) string {
-	sum := sha256.Sum256(fmt.Appendf(nil, "%v|%s|%s|%s|%s|%d|%d|%g|%v|%v",
-		s.Excluded(""), s.PlanID, s.Water, s.Angler, s.Group, s.Start.Unix(), s.End.Unix(), s.RodHours(), bitesOf(s), fishOf(s)))
+	sum := sha256.Sum256(fmt.Appendf(nil, "%d|%v|%s|%s|%s|%s|%d|%d|%g|%v|%v",
+		scoreVersion, s.Excluded(""), s.PlanID, s.Water, s.Angler, s.Group, s.Start.Unix(), s.End.Unix(), s.RodHours(), bitesOf(s), fishOf(s)))
 	return hex.EncodeToString(sum[:12])
 }
 
@@ -162,7 +177,7 @@ func (s *Scorer) score(ctx context.Context, one model.Session, references *refer
 		return score, why, nil
 	}
 	score = model.Score{
-		Session: one.ID, Plan: p.ID, Fit: p.Fit, Water: p.Water, Group: p.Group, IssuedAt: p.IssuedAt, Start: one.Start,
+		Session: one.ID, Plan: p.ID, Fit: p.Fit, Water: p.Water, Angler: one.Angler, Group: p.Group, IssuedAt: p.IssuedAt, Start: one.Start,
 		RodHours: one.RodHours(), Bites: one.Bites.Value, Fish: fishOf(one), Basis: p.Activity.Basis,
 		Matched: matchedByName, ScoredAt: s.Now(), Demo: p.Demo || one.Demo,
 	}

@@ -159,7 +159,7 @@ func TestScoringAgainDoesNothingAndACorrectionIsScoredAnew(t *testing.T) {
 	}
 	change("notes", func(s *model.Session) { s.Notes = "wind got up" }, func(got []model.Score) bool { return cmp.Equal(first, got) })
 	change("more bites", func(s *model.Session) { s.Bites = model.Known(9) }, func(got []model.Score) bool {
-		return len(got) == 1 && got[0].Bites == 9 && got[0].ScoredAt.Equal(b.now) && got[0].Forecast != first[0].Forecast
+		return len(got) == 1 && got[0].Bites == 9 && got[0].Angler == "VP" && got[0].ScoredAt.Equal(b.now) && got[0].FirstScoredAt.Equal(first[0].ScoredAt) && got[0].Forecast != first[0].Forecast
 	})
 	change("another plan", func(s *model.Session) { s.PlanID = "p-2" }, func(got []model.Score) bool { return len(got) == 1 && got[0].Plan == "p-2" })
 	change("no plan after all", func(s *model.Session) { s.PlanID = "" }, func(got []model.Score) bool { return len(got) == 0 })
@@ -230,10 +230,16 @@ func TestTheTrackRecordGivesCountsUntilThereIsEnough(t *testing.T) {
 		b := newBench(t)
 		b.seedScores(t, n)
 		recorder := jobs.TrackRecorder{Store: b.db, Now: b.clock}
-		r, err := recorder.TrackRecord(t.Context(), "", "")
+		r, err := recorder.OwnersRecord(t.Context(), "", "")
 		done(t, err)
 		if r.Sessions != n || r.NoFish != (n+4)/5 || (r.Figures != nil) != (n >= 100) || r.FewestFigures != 100 || len(r.Notes) != 2 {
 			t.Errorf("%d scored: %+v", n, r)
+		}
+		// All are one angler's: the public record tells nothing but a band.
+		public, err := recorder.TrackRecord(t.Context(), "", "")
+		done(t, err)
+		if public.Sessions != 0 || public.NoFish != 0 || public.Figures != nil || len(public.Months) != 0 || (public.Waiting != nil) != (n > 0) {
+			t.Errorf("%d scored: the public record %+v tells of one angler", n, public)
 		}
 		if n < 120 {
 			continue
@@ -247,7 +253,7 @@ func TestTheTrackRecordGivesCountsUntilThereIsEnough(t *testing.T) {
 			group model.Group
 			want  int
 		}{{"reedmere", "", n}, {"reedmere", model.Bream, n}, {"", model.Carp, 0}} {
-			part, err := recorder.TrackRecord(t.Context(), c.water, c.group)
+			part, err := recorder.OwnersRecord(t.Context(), c.water, c.group)
 			done(t, err)
 			if part.Sessions != c.want || part.Water != c.water || part.Group != c.group {
 				t.Errorf("%s and %s: %d sessions, want %d", c.water, c.group, part.Sessions, c.want)
@@ -284,7 +290,7 @@ func TestBacktestOfTheRecords(t *testing.T) {
 		t.Fatalf("backtests %+v", got)
 	}
 	g := got[0]
-	if g.Group != model.Bream || g.Records != 40 || g.EnteredLater != 5 || g.Weather != jobs.ObservedWeather || g.Rolling.Sessions != 40 || g.WaterOut.Sessions != 40 || g.AnglerOut.Sessions != 40 || g.Rolling.Figures != nil {
+	if g.Group != model.Bream || g.Records != 40 || g.EnteredLater != 5 || g.Weather != jobs.BacktestWeather(0, 40) || g.Rolling.Sessions != 40 || g.WaterOut.Sessions != 40 || g.AnglerOut.Sessions != 40 || g.Rolling.Figures != nil {
 		t.Errorf("backtest %+v", g)
 	}
 	if want := "bream, month by month 1/3"; len(heard) == 0 || heard[0] != want {

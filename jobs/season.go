@@ -60,7 +60,7 @@ func (p *Planner) past(ctx context.Context, w model.Water, now time.Time) (hours
 		if to.After(now) {
 			to = now
 		}
-		weather, err := loadWeather(ctx, p.Store, w, from, to, now)
+		weather, err := loadWeather(ctx, p.Store, w, "", from, to, now)
 		if err != nil {
 			return nil, nil, err
 		}

@@ -61,3 +61,19 @@ func FitJob(f *Fitter) Job {
 func ScoreJob(s *Scorer) Job {
 	return Job{Name: "score", When: "52 * * * *", Jitter: 2 * time.Minute, Deadline: 20 * time.Minute, Run: s.Run}
 }
+
+// OutlookJob builds drafts for every club: before first light, towards noon and
+// in the evening, so that one with fresh weather lies ready when an officer looks.
+func OutlookJob(o *Outlooker) Job {
+	return Job{Name: "outlook", When: "7 4,10,17 * * *", Jitter: 4 * time.Minute, Deadline: 20 * time.Minute, Run: o.Run}
+}
+
+// OutlookScoreJob scores published outlooks, once a day: records come in late.
+func OutlookScoreJob(s *OutlookScorer) Job {
+	return Job{Name: "outlook-score", When: "19 3 * * *", Jitter: 4 * time.Minute, Deadline: 20 * time.Minute, Run: s.Run}
+}
+
+// PruneJob deletes what is old and needed by nothing, at night in Europe.
+func PruneJob(p *Pruner) Job {
+	return Job{Name: "prune", When: "29 3 * * *", Jitter: 5 * time.Minute, Deadline: 20 * time.Minute, Run: p.Run}
+}

@@ -35,6 +35,17 @@ type Summarizer struct {
 // its record was refused. Of the angler's other sessions those before it count,
 // so that the page says the same when it is read again.
 func (m *Summarizer) Summary(ctx context.Context, id string) (model.SessionSummary, error) {
+	return m.summary(ctx, id, false)
+}
+
+// SharedSummary is Summary for those with whom the angler shared this session and
+// no more: nothing in it rests on another session of theirs, or on a plan that was
+// made for them alone.
+func (m *Summarizer) SharedSummary(ctx context.Context, id string) (model.SessionSummary, error) {
+	return m.summary(ctx, id, true)
+}
+
+func (m *Summarizer) summary(ctx context.Context, id string, shared bool) (model.SessionSummary, error) {
 	s, err := m.session(ctx, id)
 	if err != nil {
 		return model.SessionSummary{}, err
@@ -50,7 +61,10 @@ func (m *Summarizer) Summary(ctx context.Context, id string) (model.SessionSumma
 		Casts: s.SummaryCasts(), Cautions: []model.Caution{}, Queries: s.QueriesInWords(), CannotSay: s.CannotSay(),
 		Deferral: model.Deferral, Demo: s.Demo || w.Demo,
 	}
-	plan, err := m.plan(ctx, s, &out)
+	if shared { // they are asked of the angler, and may name other sessions
+		out.Queries = []string{}
+	}
+	plan, err := m.plan(ctx, s, shared, &out)
 	if err != nil {
 		return out, err
 	}
@@ -60,7 +74,7 @@ func (m *Summarizer) Summary(ctx context.Context, id string) (model.SessionSumma
 	}
 	out.Feed = s.FedByCasts(planned)
 	figures := s.FiguresOfCasts()
-	if err := m.waiting(ctx, s, plan, &out); err != nil {
+	if err := m.waiting(ctx, s, plan, shared, &out); err != nil {
 		return out, fmt.Errorf("waiting times of session %s: %w", s.ID, err)
 	}
 	if out.Waiting != nil {
@@ -92,8 +106,9 @@ func (m *Summarizer) session(ctx context.Context, id string) (model.Session, err
 }
 
 // plan finds the plan that the record names and holds it against what happened.
-// It is nil where there is none, or the session is none of its own.
-func (m *Summarizer) plan(ctx context.Context, s model.Session, out *model.SessionSummary) (*model.Plan, error) {
+// It is nil where there is none, or the session is none of its own, or who reads
+// may not read the plan.
+func (m *Summarizer) plan(ctx context.Context, s model.Session, shared bool, out *model.SessionSummary) (*model.Plan, error) {
 	if s.PlanID == "" {
 		out.PlanText, out.CautionsText = "The record names no plan.", "No plan is named, so what was cautioned then is not known."
 		return nil, nil
@@ -109,6 +124,10 @@ func (m *Summarizer) plan(ctx context.Context, s model.Session, out *model.Sessi
 	if why != "" && why != noExpectation {
 		out.PlanText = fmt.Sprintf("The plan %s is not held against this session: %s.", s.PlanID, why)
 		out.CautionsText = "No plan can be held against it, so what was cautioned then is not known."
+		return nil, nil
+	}
+	if shared && p.Question.Angler != "" {
+		out.PlanText, out.CautionsText = "The plan was made for the angler, and is not shared with the record.", "They stand in the plan, which is not shared with the record."
 		return nil, nil
 	}
 	out.Cautions, out.CautionsText = cautionsThen(p, s), "As the plan told them before the first cast."

@@ -23,7 +23,7 @@ const (
 // waiting tells how long this session's casts waited, and what is typical of the
 // angler. The casts of all sessions are never thrown together: a session's own
 // luck would look like a hazard that falls (statistics pack 3.5).
-func (m *Summarizer) waiting(ctx context.Context, s model.Session, issued *model.Plan, out *model.SessionSummary) error {
+func (m *Summarizer) waiting(ctx context.Context, s model.Session, issued *model.Plan, shared bool, out *model.SessionSummary) error {
 	if s.Style != model.FullLog {
 		out.WaitingText = "Not known: only a log of every cast tells how long each waited."
 		return nil
@@ -49,6 +49,10 @@ func (m *Summarizer) waiting(ctx context.Context, s model.Session, issued *model
 	out.WaitingText = fmt.Sprintf("%d casts, %d with a true bite; minutes are rounded up.", w.Casts, w.Bites)
 	if notTimed > 0 {
 		out.WaitingText += fmt.Sprintf(" Nobody timed %d of the bites; each stands at the middle of its soak.", notTimed)
+	}
+	if shared {
+		out.WaitingText += " What is typical of the angler rests on other records too, and is not shared with this one."
+		return nil
 	}
 	return m.typical(ctx, s, issued, out)
 }

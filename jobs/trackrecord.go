@@ -3,6 +3,8 @@ package jobs
 import (
 	"context"
 	"fmt"
+	"maps"
+	"slices"
 	"time"
 
 	"osier/model"
@@ -21,29 +23,66 @@ type TrackRecorder struct {
 	Now   func() time.Time
 }
 
-// TrackRecord sums up the scores of a water, or of all when empty, and of a
-// group, or of all when empty.
+// TrackRecord sums up for anybody the scores that may be told of at a water, or
+// at all when empty, and of a group, or of all when empty.
 func (r *TrackRecorder) TrackRecord(ctx context.Context, water string, group model.Group) (model.TrackRecord, error) {
+	scores, err := r.scores(ctx, water, group)
+	if err != nil {
+		return model.TrackRecord{}, err
+	}
+	told, waiting := disclose(scores, r.Now())
+	out, err := r.sumUp(told, scores, water, group)
+	out.Waiting, out.Notes = waiting, append(out.Notes, disclosedOnly)
+	return out, err
+}
+
+// OwnersRecord sums up all of the scores for whoever keeps the records.
+func (r *TrackRecorder) OwnersRecord(ctx context.Context, water string, group model.Group) (model.TrackRecord, error) {
+	scores, err := r.scores(ctx, water, group)
+	if err != nil {
+		return model.TrackRecord{}, err
+	}
+	byMonth := map[string][]model.Score{}
+	for _, s := range scores {
+		byMonth[monthOf(s.Start)] = append(byMonth[monthOf(s.Start)], s)
+	}
+	return r.sumUp(byMonth, scores, water, group)
+}
+
+// usualReferences are those that a stored plan can be held against.
+func usualReferences() []string { return []string{activity.OneRate, activity.WaterMean} }
+
+func (r *TrackRecorder) scores(ctx context.Context, water string, group model.Group) ([]model.Score, error) {
 	if group != "" {
 		if err := group.Validate("group"); err != nil {
-			return model.TrackRecord{}, err
+			return nil, err
 		}
 	}
 	if water != "" {
 		if _, err := r.Store.Water(ctx, water); err != nil {
-			return model.TrackRecord{}, err
+			return nil, err
 		}
 	}
-	scores, err := r.Store.Scores(ctx, water, group)
-	if err != nil {
-		return model.TrackRecord{}, err
+	return r.Store.Scores(ctx, water, group)
+}
+
+// sumUp tells of scores by month. asked are all that there are, told of or not.
+func (r *TrackRecorder) sumUp(byMonth map[string][]model.Score, asked []model.Score, water string, group model.Group) (model.TrackRecord, error) {
+	var all []model.Score
+	for _, month := range slices.Sorted(maps.Keys(byMonth)) {
+		all = append(all, byMonth[month]...)
 	}
-	out := trackRecord(activity.Evaluate(scoredForecasts(scores), []string{activity.OneRate, activity.WaterMean}))
+	out := trackRecord(activity.Evaluate(scoredForecasts(all), usualReferences()))
 	out.AsOf, out.Water, out.Group = r.Now(), water, group
-	for _, s := range scores {
+	for _, s := range asked {
 		out.Demo = out.Demo || s.Demo
 	}
-	return out, nil
+	if len(all) > 0 && !slices.ContainsFunc(all, func(s model.Score) bool { return s.Fit != FitZero }) {
+		out.Notes = append(out.Notes, priorAlone)
+	}
+	var err error
+	out.Months, err = trackMonths(byMonth)
+	return out, err
 }
 
 func scoredForecasts(scores []model.Score) []activity.ScoredForecast {
@@ -64,19 +103,14 @@ func scoredForecasts(scores []model.Score) []activity.ScoredForecast {
 // What a track record says of itself.
 const (
 	onlyFollowed = "Only sessions whose record names a plan are scored, each against that plan as it was issued, for the hours really fished; a plan issued after the first cast does not count."
+	priorAlone   = "All of these plans stood on the prior alone: no fit had been made when they were issued."
 	twoOfFour    = "The plans are held against one rate for all and each water's mean, as known when the month of issue began. The two references that read the weather are in the backtest (osier score --backtest), since a plan does not keep what they would have read."
 )
 
 func trackRecord(e activity.Evaluation) model.TrackRecord {
 	out := model.TrackRecord{
 		Sessions: e.Sessions, FishKnown: e.FishKnown, NoFish: e.NoFish, Impossible: e.Impossible,
-		FewestFigures: activity.FewestScored, Findings: e.Findings, Months: []model.TrackMonth{}, Notes: []string{onlyFollowed},
-	}
-	for _, m := range e.Months {
-		out.Months = append(out.Months, model.TrackMonth{
-			Month: m.Month, Sessions: m.Sessions, NoFish: m.NoFish,
-			LogScore: maybe(m.LogScore), CRPS: maybe(m.CRPS), Cover90: maybe(m.Cover90),
-		})
+		FewestFigures: activity.FewestScored, Findings: e.Findings, Notes: []string{onlyFollowed},
 	}
 	if e.Figures == nil {
 		out.Notes = append(out.Notes, fmt.Sprintf("Figures are given from %d scored sessions on; fewer say more about luck than about the plans.", activity.FewestScored))

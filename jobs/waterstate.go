@@ -111,11 +111,12 @@ func beginning(from time.Time, readings []model.MeterReading) time.Time {
 	return first.UTC().Truncate(week)
 }
 
-// lineBefore is what the readings of years before an instant say of the water.
+// lineBefore is what the readings of years before an instant, as far as the
+// angler may see them, say of the water.
 // It is asked for at the beginning of a run, so that no reading counts in the
 // line and in the offset as well.
-func lineBefore(ctx context.Context, s Weather, w model.Water, at, now time.Time) (water.Line, error) {
-	readings, err := readingsOf(ctx, s, w, at.Add(-lineBack), at, now)
+func lineBefore(ctx context.Context, s Weather, w model.Water, angler string, at, now time.Time) (water.Line, error) {
+	readings, err := readingsOf(ctx, s, w, angler, at.Add(-lineBack), at, now)
 	if err != nil {
 		return water.Line{}, err
 	}
@@ -191,17 +192,23 @@ func keepState(ctx context.Context, s StateStore, w model.Water, at, now time.Ti
 }
 
 // missingStates lists the ends of weeks that are wanted and not stored, in order
-// of time.
+// of time. A state is made from the weather alone, which everybody may see, so
+// that readings inside records may ask for one: it serves those whose they are.
 func missingStates(ctx context.Context, s Weather, w model.Water, now time.Time) ([]time.Time, error) {
 	last := now.Add(-settledAfter).UTC().Truncate(week)
 	var wanted []time.Time
 	for at := last; at.After(now.Add(-keptBack)); at = at.Add(-week) {
 		wanted = append(wanted, at)
 	}
-	readings, err := readingsOf(ctx, s, w, now.Add(-lineBack), now, now)
+	readings, err := s.MeterReadings(ctx, w.ID, now.Add(-lineBack), now)
 	if err != nil {
 		return nil, err
 	}
+	recorded, err := recordedReadings(ctx, s, w, now.Add(-lineBack), now)
+	if err != nil {
+		return nil, err
+	}
+	readings = append(readings, recorded...)
 	if len(readings) >= water.LineReadings {
 		for _, r := range readings {
 			if at := weekOf(r); r.Calibrates() && !at.After(last) {

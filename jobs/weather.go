@@ -48,7 +48,7 @@ const (
 )
 
 // loaded is the weather at a water as it is known at one instant, with the
-// water temperature it makes.
+// water temperature it makes for the angler who asks.
 type loaded struct {
 	history *plan.History
 	hours   []model.WeatherHour
@@ -58,14 +58,15 @@ type loaded struct {
 
 // loadWeather reads the weather near a water and makes its hourly series over
 // the span, with what looks back from it. The water goes on from where it stood
-// before that, or starts anew where the weather is too short.
-func loadWeather(ctx context.Context, s Weather, w model.Water, from, to, now time.Time) (loaded, error) {
-	readings, err := readingsOf(ctx, s, w, from.Add(-runIn), to, now)
+// before that, or starts anew where the weather is too short. The readings that
+// correct it are those that the angler, or without one everybody, may see.
+func loadWeather(ctx context.Context, s Weather, w model.Water, angler string, from, to, now time.Time) (loaded, error) {
+	readings, err := readingsOf(ctx, s, w, angler, from.Add(-runIn), to, now)
 	if err != nil {
 		return loaded{}, fmt.Errorf("readings at %s: %w", w.ID, err)
 	}
 	begin := beginning(from, readings)
-	line, err := lineBefore(ctx, s, w, begin, now)
+	line, err := lineBefore(ctx, s, w, angler, begin, now)
 	if err != nil {
 		return loaded{}, fmt.Errorf("readings at %s: %w", w.ID, err)
 	}

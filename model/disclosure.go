@@ -17,7 +17,6 @@ const (
 // be shown; nothing where it may.
 func Withheld(sessionsByAngler []int) []string {
 	given := slices.DeleteFunc(slices.Clone(sessionsByAngler), func(n int) bool { return n <= 0 })
-	slices.SortFunc(given, func(a, b int) int { return b - a })
 	total := 0
 	for _, n := range given {
 		total += n
@@ -29,6 +28,20 @@ func Withheld(sessionsByAngler []int) []string {
 	if total < leastContributed {
 		why = append(why, "sessions")
 	}
+	return append(why, Dominated(given)...)
+}
+
+// Dominated says why a total may not be shown by what each angler gave of it,
+// sessions or bites: somebody would learn too nearly what another gave. Nothing
+// where it may be shown.
+func Dominated(given []int) []string {
+	given = slices.Sorted(slices.Values(given))
+	slices.Reverse(given)
+	total := 0
+	for _, n := range given {
+		total += n
+	}
+	var why []string
 	if len(given) > 0 && float64(given[0]) > largestShare*float64(total) {
 		why = append(why, "one contributor dominates")
 	}

@@ -12,12 +12,15 @@ type Code string
 // The codes. An error that carries none of them is Internal, and its text
 // stays in the log.
 const (
-	Invalid     Code = "invalid"     // the caller can mend the input
-	NotFound    Code = "not_found"   // no such thing is known here
-	Conflict    Code = "conflict"    // it clashes with what is stored
-	TooLarge    Code = "too_large"   // more bytes or rows than are taken
-	Unavailable Code = "unavailable" // try again later
-	Internal    Code = "internal"    // a fault of the program or the machine
+	Invalid      Code = "invalid"       // the caller can mend the input
+	NotFound     Code = "not_found"     // no such thing is known here
+	Conflict     Code = "conflict"      // it clashes with what is stored
+	TooLarge     Code = "too_large"     // more bytes or rows than are taken
+	Unavailable  Code = "unavailable"   // try again later
+	NoCredential Code = "no_credential" // it takes a credential, and none that is good was sent
+	Forbidden    Code = "forbidden"     // the credential does not reach this far
+	TooMany      Code = "too_many"      // more requests than are taken in so short a time
+	Internal     Code = "internal"      // a fault of the program or the machine
 )
 
 // Error says which field or row was wrong, what was wrong with it and what

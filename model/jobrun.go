@@ -18,7 +18,8 @@ type JobRun struct {
 type Import struct {
 	ID         string      `json:"id"`
 	File       string      `json:"file"`
-	Digest     string      `json:"digest"` // of the bytes as they came
+	Angler     string      `json:"angler,omitempty"` // who brought it, where all of it is one angler's own
+	Digest     string      `json:"digest"`           // of the bytes as they came
 	At         time.Time   `json:"at"`
 	Stored     int         `json:"stored"`
 	Queried    int         `json:"queried"`

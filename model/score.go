@@ -10,6 +10,7 @@ type Score struct {
 	Plan     string    `json:"plan"`
 	Fit      string    `json:"fit"` // that the plan stood on
 	Water    string    `json:"water"`
+	Angler   string    `json:"angler"` // whose session it is; no record of plans tells it
 	Group    Group     `json:"group"`
 	IssuedAt time.Time `json:"issued_at"`
 	Start    time.Time `json:"start"` // of the session
@@ -27,7 +28,10 @@ type Score struct {
 	Matched          string    `json:"matched"` // how session and plan were brought together
 	InputsDigest     string    `json:"inputs_digest"`
 	ScoredAt         time.Time `json:"scored_at"`
-	Demo             bool      `json:"demo"`
+	// FirstScoredAt stays when a corrected session is scored anew: by it the
+	// session has its place in the public record.
+	FirstScoredAt time.Time `json:"first_scored_at"`
+	Demo          bool      `json:"demo"`
 }
 
 // CountScore is how one forecast of a count fared; the smaller a score the
@@ -45,8 +49,10 @@ type CountScore struct {
 	Mean     float64        `json:"mean"` // bites that were expected
 }
 
-// TrackRecord is how issued plans fared, the bad ones with the good. It tells
-// no angler; its counts are exact, so a month with one session tells of it.
+// TrackRecord is how issued plans fared, the bad ones with the good. It tells no
+// angler. The public one counts only sessions that may be told of (statistics
+// pack 6), and Waiting says what it leaves out; that of the records' owner counts
+// all.
 type TrackRecord struct {
 	AsOf  time.Time `json:"as_of"`
 	Water string    `json:"water,omitempty"` // all waters where empty
@@ -61,6 +67,7 @@ type TrackRecord struct {
 	Figures       *TrackFigures `json:"figures"`
 	FewestFigures int           `json:"figures_from_sessions"`
 	Months        []TrackMonth  `json:"months"`
+	Waiting       *TrackWaiting `json:"waiting"`  // null where nothing is left out
 	Findings      []string      `json:"findings"` // what should worry a reader
 	Notes         []string      `json:"notes"`
 	Demo          bool          `json:"demo"`
@@ -111,12 +118,32 @@ type TrackComparison struct {
 	Verdict   string  `json:"verdict"` // better, worse or cannot be told apart
 }
 
-// TrackMonth is one month of starts, in UTC.
+// TrackWaiting are the scored sessions that a public track record does not tell
+// of yet.
+type TrackWaiting struct {
+	Sessions string   `json:"sessions"` // as a band
+	Why      []string `json:"why"`
+}
+
+// TrackMonth is one month, in UTC. In the public record it is the month by whose
+// end its sessions had been scored and could be told of, those of quieter months
+// before among them; in the owner's it is the month of their start.
 type TrackMonth struct {
 	Month    string         `json:"month"`
 	Sessions int            `json:"sessions"`
 	NoFish   int            `json:"sessions_without_fish"`
-	LogScore Maybe[float64] `json:"log_score"` // these three where the month has sessions enough
+	Bites    int            `json:"bites"`          // that came, of all its sessions
+	Expected *ExpectedBites `json:"bites_expected"` // by their plans; null where a plan is of before that was kept
+	LogScore Maybe[float64] `json:"log_score"`      // these three where the month has sessions enough
 	CRPS     Maybe[float64] `json:"crps"`
 	Cover90  Maybe[float64] `json:"cover90"`
+}
+
+// ExpectedBites are what the plans of many sessions expected together, for the
+// hours really fished. The interval is as wide as they allow: as if what they did
+// not know had been wrong alike in all of them.
+type ExpectedBites struct {
+	Mean   float64 `json:"mean"`
+	Low90  int     `json:"low90"`
+	High90 int     `json:"high90"`
 }

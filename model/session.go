@@ -60,9 +60,12 @@ type Session struct {
 	Intervals []Interval `json:"intervals,omitempty"` // hourly style
 	Casts     []Cast     `json:"casts,omitempty"`     // full style
 
-	Queries   []Query   `json:"queries,omitempty"` // doubts raised when it was entered
-	EnteredAt time.Time `json:"entered_at"`
-	Demo      bool      `json:"demo"`
+	// SharedWith names the clubs whose officers may read it. It is the angler's to
+	// say, and no part of what makes the session one and the same.
+	SharedWith []string  `json:"shared_with,omitempty"`
+	Queries    []Query   `json:"queries,omitempty"` // doubts raised when it was entered
+	EnteredAt  time.Time `json:"entered_at"`
+	Demo       bool      `json:"demo"`
 }
 
 // Weight is what the fish weighed together.
@@ -185,8 +188,9 @@ func (s Session) LagH() Maybe[float64] {
 }
 
 // JoinedSession is a session with the conditions that ruled it, frozen with
-// the weather version that made it. Values not known stay missing; a count that
-// is in doubt is not known.
+// the weather version that made it, and with those that were foreseen before its
+// first cast. Values not known stay missing; a count that is in doubt is not
+// known.
 type JoinedSession struct {
 	Session      string           `json:"session"`
 	Water        string           `json:"water"`
@@ -207,6 +211,34 @@ type JoinedSession struct {
 	Drivers      Drivers          `json:"drivers"`
 	Intervals    []JoinedInterval `json:"intervals,omitempty"` // none where only the whole is known
 	JoinedAt     time.Time        `json:"joined_at"`
+
+	// Basis says which weather fits read. Foreseen is that known before the first
+	// cast: reports up to then, and for what was to come the forecast of then.
+	// Once made it stays, for as long as record and water, which ForeseenFrom
+	// names, stay what they are.
+	Basis           WeatherBasis `json:"basis"`
+	Foreseen        *Drivers     `json:"foreseen,omitempty"`
+	ForeseenWeather string       `json:"foreseen_weather,omitempty"` // its version
+	ForeseenFrom    string       `json:"foreseen_from"`
+}
+
+// WeatherBasis says which weather a fit reads of a session.
+type WeatherBasis string
+
+// The bases. As observed is for sessions of times of which no forecast was kept.
+const (
+	AsForecast WeatherBasis = "as_forecast"
+	AsObserved WeatherBasis = "as_observed"
+)
+
+// Regressors are what fits read of the session.
+func (j JoinedSession) Regressors() Drivers { return foreseenOr(j.Foreseen, j.Drivers) }
+
+func foreseenOr(foreseen *Drivers, observed Drivers) Drivers {
+	if foreseen != nil {
+		return *foreseen
+	}
+	return observed
 }
 
 // JoinedInterval is an hour or part of one of a joined session, with the
@@ -219,10 +251,14 @@ type JoinedInterval struct {
 	Fish     Maybe[int] `json:"fish"`
 	RodHours float64    `json:"rod_hours"`
 	Drivers  Drivers    `json:"drivers"`
+	Foreseen *Drivers   `json:"foreseen,omitempty"` // as of its session
 }
 
-// Drivers are the figures known before the first cast that the regression may
-// read, averaged over the hours fished where they vary.
+// Regressors are what fits read of the interval.
+func (j JoinedInterval) Regressors() Drivers { return foreseenOr(j.Foreseen, j.Drivers) }
+
+// Drivers are figures that the regression may read, averaged over the hours
+// fished where they vary: none of them follows the bites.
 type Drivers struct {
 	WaterC         Maybe[Celsius]         `json:"water_temp_c"`
 	Warming48hC    Maybe[Celsius]         `json:"water_warming_48h_c"`
@@ -256,9 +292,11 @@ type FitRecord struct {
 	RenewedAt       time.Time       `json:"renewed_at"`
 	RenewedSessions int             `json:"renewed_sessions"`
 	Sessions        int             `json:"sessions"`
+	AsForecast      int             `json:"sessions_as_forecast"` // of them, by the weather as forecast then
 	Anglers         int             `json:"anglers"`
 	Admitted        []string        `json:"admitted,omitempty"` // the sessions a public fit read
 	Data            string          `json:"data"`               // digest of the sessions read
+	Records         string          `json:"records"`            // of their records alone, whatever the weather
 	Converged       bool            `json:"converged"`
 	Body            json.RawMessage `json:"body"`
 }

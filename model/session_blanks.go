@@ -16,8 +16,9 @@ const (
 // the longest run of sessions, by start, in which every one has fish is at
 // least 15 long and would come by chance less than once in twenty, when the
 // given share of sessions is expected to be blank. The chance is bounded by
-// that of one such run times the places where it could begin, so the test
-// errs to silence. The text says what was found. Sessions whose catch is not
+// the sum over the places where such a run could begin: at the first session,
+// or after a blank. The bound is the chance itself where the run is half of the
+// sessions or more, and otherwise above it, so the test errs to silence. The text says what was found. Sessions whose catch is not
 // known are passed over; a share outside (0, 1) finds nothing. Test and
 // thresholds are our choice.
 func MissingBlanks(sessions []Session, expectedBlank float64) (bool, string) {
@@ -30,8 +31,8 @@ func MissingBlanks(sessions []Session, expectedBlank float64) (bool, string) {
 	if length < enoughSessions {
 		return false, ""
 	}
-	places := float64(len(counted) - length + 1)
-	if places*math.Pow(1-expectedBlank, float64(length)) >= chanceOfRun {
+	afterBlank := float64(len(counted)-length) * expectedBlank
+	if (1+afterBlank)*math.Pow(1-expectedBlank, float64(length)) >= chanceOfRun {
 		return false, ""
 	}
 	return true, fmt.Sprintf("%d sessions in a row, from %s to %s, have fish, where about %.0f would be expected to be blank: blanks are records too, and seem not to have been written down",

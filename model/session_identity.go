@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"reflect"
+	"regexp"
 	"strings"
 	"time"
 )
@@ -27,11 +28,29 @@ func (s Session) DerivedID() string {
 	return "s-" + hex.EncodeToString(sum[:8])
 }
 
+// derivedForm is that of identifiers that are made of what a session is.
+var derivedForm = regexp.MustCompile(`^s-[0-9a-f]{16}$`)
+
+// IsDerivedForm says whether an identifier could be one that is made of what a
+// session is. Whoever guesses angler, water and hour can work such a one out, so
+// an answer must not say whether somebody else's session of that name is there.
+func IsDerivedForm(id string) bool { return derivedForm.MatchString(id) }
+
+// UnderOwnName is the session without an identifier that is made of what another
+// session is: it gets its own.
+func (s Session) UnderOwnName() Session {
+	if IsDerivedForm(s.ID) {
+		s.ID = s.DerivedID()
+	}
+	return s
+}
+
 // Duplicate compares two records. Same identity and same content is a
 // duplicate. Same identity and other content is a conflict, and differs names
 // the fields that differ, as JSON names them. Two records of different
 // identity are neither: false and nothing named. Identifier, time of writing,
 // time of entry and queries are not content: they say how the record came here.
+// Nor is it content with whom it is shared.
 func Duplicate(a, b Session) (same bool, differs []string) {
 	if a.IdentityKey() != b.IdentityKey() {
 		return false, nil
@@ -49,7 +68,7 @@ func Duplicate(a, b Session) (same bool, differs []string) {
 // contentOf strips what says how a record came here, and puts every time into
 // UTC so that equal instants are equal values.
 func contentOf(s Session) Session {
-	s.ID, s.WrittenAt, s.EnteredAt, s.Queries = "", Maybe[time.Time]{}, time.Time{}, nil
+	s.ID, s.WrittenAt, s.EnteredAt, s.Queries, s.SharedWith = "", Maybe[time.Time]{}, time.Time{}, nil, nil
 	s.Start, s.End = instant(s.Start), instant(s.End)
 	s.Planned.DecidedAt.Value = instant(s.Planned.DecidedAt.Value)
 	s.WaterTemp.Value.At.Value = instant(s.WaterTemp.Value.At.Value)

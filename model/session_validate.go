@@ -44,7 +44,7 @@ func (s Session) Validate(water Water) error {
 // validateRecord is the part of Validate that needs no water.
 func (s Session) validateRecord() error {
 	for _, check := range []func() error{
-		s.validateNames, s.validateSpan, s.validateTexts, s.validateCounts, s.validateCatch,
+		s.validateNames, s.validateShares, s.validateSpan, s.validateTexts, s.validateCounts, s.validateCatch,
 		s.validateFeed, s.validateMeasures, s.validateStyle,
 	} {
 		if err := check(); err != nil {
@@ -106,6 +106,8 @@ func ValidateHandle(field, handle string) error {
 	}
 	return nil
 }
+
+func (s Session) validateShares() error { return validateClubs("shared_with", s.SharedWith) }
 
 func (s Session) validateSpan() error {
 	times := []struct {

@@ -51,8 +51,9 @@ func StationKey(source, id string) string { return source + "/" + id }
 // missing. Every value carries its provenance, aged at now.
 func WeatherAt(in Sources, from, to, now time.Time) []WeatherHour {
 	j := &joiner{in: in, now: now}
-	var hours []WeatherHour
-	for at := ceilHour(from); !at.After(to); at = at.Add(time.Hour) {
+	first := ceilHour(from)
+	hours := slices.Grow([]WeatherHour(nil), max(0, int(to.Sub(first)/time.Hour)+1))
+	for at := first; !at.After(to); at = at.Add(time.Hour) {
 		hours = append(hours, j.hour(at))
 	}
 	return hours
@@ -150,6 +151,7 @@ func (j *joiner) at(s reporter, hour time.Time, get func(*Observation) Maybe[flo
 	all := s.reports
 	first, _ := slices.BinarySearchFunc(all, hour.Add(-longestBridge), func(o Observation, t time.Time) int { return o.At.Compare(t) })
 	var before, after *stationValue
+	var held [2]stationValue // what they point to
 	for i := first; i < len(all) && !all[i].At.After(hour.Add(longestBridge)) && !all[i].At.After(j.now); i++ {
 		v := get(&all[i])
 		if !v.Known {
@@ -157,10 +159,12 @@ func (j *joiner) at(s reporter, hour time.Time, get func(*Observation) Maybe[flo
 		}
 		sv := stationValue{value: v.Value, at: all[i].At, kind: Observed, doubt: all[i].LowTrust}
 		if !sv.at.After(hour) {
-			before = &sv
+			held[0] = sv
+			before = &held[0]
 			continue
 		}
-		after = &sv
+		held[1] = sv
+		after = &held[1]
 		break
 	}
 	if near, ok := nearest(hour, before, after); ok {

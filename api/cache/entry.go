@@ -38,6 +38,14 @@ func (e Entry) Age(now time.Time) time.Duration { return max(0, now.Sub(e.Stored
 // due says whether the value is stale and may be refreshed by now.
 func (e Entry) due(now time.Time) bool { return e.Stale(now) && !now.Before(e.retryAt) }
 
+// RefreshFailed says whether the value is given because refreshing it failed.
+func (e Entry) RefreshFailed() bool { return e.retryAt.After(e.FreshUntil) }
+
+// failedLately says whether an attempt to refresh the value failed a moment ago.
+func (e Entry) failedLately(now time.Time) bool {
+	return e.RefreshFailed() && now.Sub(e.retryAt) < retryAfter
+}
+
 // usable says whether the value may be given out at all, fresh or stale.
 func (e Entry) usable(now time.Time) bool { return now.Before(e.end()) }
 

@@ -88,14 +88,36 @@ func (l *Loader) Load(ctx context.Context, key string, load func(context.Context
 
 // LoadCurrent is Load for what says which version is current: a stale entry is
 // given only where refreshing it fails, and the caller waits to learn that. Load
-// would give the first reader after a quiet night last night's version.
+// would give the first reader after a quiet night last night's version. Where it
+// has failed a moment ago nobody waits for the next attempt, which may be long.
 func (l *Loader) LoadCurrent(ctx context.Context, key string, load func(context.Context) (Entry, error)) (Entry, error) {
 	held, ok := l.held(l.Cache.Get(ctx, key))
-	if !ok || held.due(l.Now()) {
-		return l.wait(ctx, l.fly(key, load))
+	if ok && !held.due(l.Now()) {
+		return held, nil
 	}
-	return held, nil
+	made := l.fly(key, load)
+	if ok && held.failedLately(l.Now()) {
+		return held, nil
+	}
+	return l.wait(ctx, made)
 }
+
+// Held gives what stands under a key, if it can still be used, and makes nothing.
+func (l *Loader) Held(ctx context.Context, key string) (Entry, bool) {
+	return l.held(l.Cache.Get(ctx, key))
+}
+
+// Instead is the error of a load that failed and knows what may be given in place
+// of what it should have made, until it can be made: it counts as stale.
+type Instead struct {
+	Entry Entry
+	Err   error
+}
+
+func (e *Instead) Error() string { return e.Err.Error() }
+
+// Unwrap gives what failed.
+func (e *Instead) Unwrap() error { return e.Err }
 
 func (l *Loader) wait(ctx context.Context, made <-chan singleflight.Result) (Entry, error) {
 	select {
@@ -167,6 +189,9 @@ func (l *Loader) make(key string, load func(context.Context) (Entry, error)) (En
 	}
 	stale, ok := l.behind(key)
 	if !ok {
+		stale, ok = l.instead(err)
+	}
+	if !ok {
 		return Entry{}, err
 	}
 	if now := l.Now(); stale.Stale(now) {
@@ -204,6 +229,19 @@ func (l *Loader) behind(key string) (Entry, bool) {
 		}
 	}
 	return l.held(l.Cache.Get(l.chores.life, key))
+}
+
+// instead is what a load that failed gives in place of what it should have made.
+func (l *Loader) instead(err error) (Entry, bool) {
+	var e *Instead
+	if !errors.As(err, &e) {
+		return Entry{}, false
+	}
+	in, now := e.Entry, l.Now()
+	if !in.Stale(now) {
+		in.FreshUntil = now
+	}
+	return in, in.usable(now)
 }
 
 // held is the entry in what a cache gave, if it can still be used.

@@ -157,7 +157,8 @@ func TestLoadCurrentIsStaleOnlyWhenItMustBe(t *testing.T) {
 			{"stale: waited for", 2 * time.Minute, false, "2", time.Second, false, false},
 			{"stale, and the load fails", 2 * time.Minute, true, "2", time.Second, true, false},
 			{"just failed: not tried again yet", time.Second, true, "2", 0, true, false},
-			{"tried again", 10 * time.Second, false, "4", time.Second, false, false},
+			{"tried again, while nobody waits for what just failed", 6 * time.Second, true, "2", 0, true, false},
+			{"tried again after a while", 20 * time.Second, false, "5", time.Second, false, false},
 			{"too old to be given", 2 * time.Hour, true, "", time.Second, false, true},
 		} {
 			time.Sleep(c.after)
@@ -170,6 +171,42 @@ func TestLoadCurrentIsStaleOnlyWhenItMustBe(t *testing.T) {
 			if err == nil && e.Stale(time.Now()) != c.stale {
 				t.Errorf("%s: stale %v, want %v", c.name, !c.stale, c.stale)
 			}
+		}
+	})
+}
+
+// A load that fails may say what is to be given in place of what it should have
+// made: it counts as stale, and is given until the load goes well.
+func TestLoadGivesSomethingInstead(t *testing.T) {
+	inVirtualTime(t, &work{}, func(t *testing.T, l *cache.Loader, _ *work) {
+		before := cache.NewEntry([]byte("before"), time.Now(), time.Hour, time.Hour)
+		loads, fails := 0, true
+		load := func(context.Context) (cache.Entry, error) {
+			loads++
+			if fails {
+				return cache.Entry{}, &cache.Instead{Entry: before, Err: errNoWeather}
+			}
+			return cache.NewEntry([]byte("now"), time.Now(), time.Hour, time.Hour), nil
+		}
+		time.Sleep(time.Minute)
+		for range 3 {
+			e, err := l.LoadCurrent(t.Context(), "current", load)
+			if err != nil || string(e.Value) != "before" || !e.Stale(time.Now()) || e.Age(time.Now()) != time.Minute {
+				t.Errorf("got %q, %v, stale %v, age %s; want what was before, a minute old and stale", e.Value, err, e.Stale(time.Now()), e.Age(time.Now()))
+			}
+		}
+		if loads != 1 {
+			t.Errorf("%d loads, want a pause after one that failed", loads)
+		}
+		fails = false
+		time.Sleep(time.Minute)
+		if e, err := l.LoadCurrent(t.Context(), "current", load); err != nil || string(e.Value) != "now" || e.Stale(time.Now()) {
+			t.Errorf("when the load went well: got %q, %v", e.Value, err)
+		}
+		time.Sleep(3 * time.Hour)
+		fails = true
+		if e, err := l.LoadCurrent(t.Context(), "current", load); !errors.Is(err, errNoWeather) {
+			t.Errorf("what was before is too old to be given: got %q, %v; want the load's error", e.Value, err)
 		}
 	})
 }

@@ -31,12 +31,22 @@ type bankside struct {
 	t      *testing.T
 	db     *store.DB
 	signal *radio
+	scheme string
+	client *http.Client // that trusts the server
 }
 
 const bankWater = `{"name":"Quillmarsh Pit","lat":51.5,"lon":-0.12,"elevation_m":12,"mean_depth_m":2.4,
 	"bank":"grass","zone":"Europe/London","groups":["silver","bream"],"colour":"tinged"}`
 
 func newBankside(t *testing.T) *bankside {
+	t.Helper()
+	b := openBankside(t, "", "", http.DefaultClient)
+	b.register("quillmarsh-pit")
+	return b
+}
+
+// openBankside serves an empty store, over https where it is given a certificate.
+func openBankside(t *testing.T, cert, key string, client *http.Client) *bankside {
 	t.Helper()
 	ctx, stop := context.WithCancel(context.Background())
 	said, says := io.Pipe()
@@ -47,7 +57,7 @@ func newBankside(t *testing.T) *bankside {
 	kept, err := a.cache("", db)
 	fatal(t, err)
 	ended := make(chan error, 1)
-	go func() { ended <- a.serve(ctx, db, kept, nil, "127.0.0.1:0", "", "", false) }()
+	go func() { ended <- a.serve(ctx, db, kept, nil, "127.0.0.1:0", cert, key, false) }()
 	t.Cleanup(func() {
 		stop()
 		if err := <-ended; err != nil {
@@ -58,9 +68,8 @@ func newBankside(t *testing.T) *bankside {
 	})
 	line, err := bufio.NewReader(said).ReadString('\n')
 	fatal(t, err)
-	b := &bankside{t: t, db: db, signal: newRadio(t, strings.TrimPrefix(strings.TrimSpace(line), "Serving on http://"))}
-	b.register("quillmarsh-pit")
-	return b
+	scheme, address, _ := strings.Cut(strings.TrimPrefix(strings.TrimSpace(line), "Serving on "), "://")
+	return &bankside{t: t, db: db, signal: newRadio(t, address), scheme: scheme, client: client}
 }
 
 func fatal(t *testing.T, err error) {
@@ -70,14 +79,16 @@ func fatal(t *testing.T, err error) {
 	}
 }
 
-func (b *bankside) url(path string) string { return "http://" + b.signal.l.Addr().String() + path }
+func (b *bankside) url(path string) string {
+	return b.scheme + "://" + b.signal.l.Addr().String() + path
+}
 
 func (b *bankside) register(water string) {
 	b.t.Helper()
 	r, err := http.NewRequestWithContext(b.t.Context(), http.MethodPut, b.url("/v1/waters/"+water), strings.NewReader(bankWater))
 	fatal(b.t, err)
 	r.Header.Set("Content-Type", "application/json")
-	answer, err := http.DefaultClient.Do(r)
+	answer, err := b.client.Do(r)
 	fatal(b.t, err)
 	fatal(b.t, answer.Body.Close())
 	if answer.StatusCode != http.StatusCreated {
@@ -90,7 +101,7 @@ func (b *bankside) get(path string, into any) {
 	b.t.Helper()
 	r, err := http.NewRequestWithContext(b.t.Context(), http.MethodGet, b.url(path), nil)
 	fatal(b.t, err)
-	answer, err := http.DefaultClient.Do(r)
+	answer, err := b.client.Do(r)
 	fatal(b.t, err)
 	defer answer.Body.Close()
 	if answer.StatusCode != http.StatusOK {
@@ -196,7 +207,8 @@ func chromium(t *testing.T) string {
 // newPhone starts the browser and opens the page.
 func (b *bankside) newPhone(t *testing.T, profile string) *phone {
 	t.Helper()
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium(t)), chromedp.UserDataDir(profile))
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium(t)), chromedp.UserDataDir(profile),
+		chromedp.Flag("ignore-certificate-errors", b.scheme == "https")) // the test's own certificate
 	ctx, end := chromedp.NewExecAllocator(context.Background(), options...)
 	t.Cleanup(end)
 	ctx, end = chromedp.NewContext(ctx, chromedp.WithErrorf(func(string, ...any) {})) // events newer than the client are noise

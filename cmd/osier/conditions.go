@@ -14,6 +14,8 @@ type conditionsCmd struct {
 	At    time.Time `help:"The hour to begin with (now when not given)." placeholder:"RFC3339"`
 	Hours int       `default:"12" help:"How many hours, 1 to 240."`
 
+	Angler string `help:"Whose own records of the water's temperature count beside those that everybody sees." placeholder:"HANDLE"`
+
 	Officer bool `help:"You are an officer of the club: show where closing the water should be considered."`
 }
 
@@ -32,7 +34,7 @@ func (c *conditionsCmd) Run(a *app) error {
 	}
 	from = from.Truncate(time.Hour)
 	planner := jobs.Planner{Store: db, Now: a.now, Officer: c.Officer}
-	conditions, err := planner.Conditions(a.ctx, c.Water, from, from.Add(time.Duration(c.Hours)*time.Hour))
+	conditions, err := planner.ConditionsFor(a.ctx, c.Angler, c.Water, from, from.Add(time.Duration(c.Hours)*time.Hour))
 	if err != nil {
 		return err
 	}

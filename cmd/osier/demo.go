@@ -29,15 +29,18 @@ func (c *demoCmd) Run(a *app) (err error) {
 		return fmt.Errorf("make a folder for the demo: %w", err)
 	}
 	defer func() { err = errors.Join(err, os.RemoveAll(dir)) }()
-	a.data = dir
+	a.data, a.postgres = dir, "" // on embedded stores, whatever the environment says
 	a.log = slog.New(slog.NewTextHandler(a.stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
 	db, err := a.open()
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
-	world, report, err := a.loadDemo(a.ctx, db)
+	world, report, err := a.takeInDemo(a.ctx, db)
 	if err != nil {
+		return err
+	}
+	if err := a.liveThroughDemo(a.ctx, db, world); err != nil {
 		return err
 	}
 	planner := jobs.Planner{Store: db, Now: a.now}
@@ -45,7 +48,19 @@ func (c *demoCmd) Run(a *app) (err error) {
 	if err != nil {
 		return fmt.Errorf("plan the demo's session: %w", err)
 	}
-	a.print(p, func(out io.Writer) { demoText(out, world, report, p) })
+	newcomer, err := planner.Plan(a.ctx, world.newcomersQuestion(a.now()))
+	if err != nil {
+		return fmt.Errorf("plan the demo's session for a newcomer: %w", err)
+	}
+	told, err := a.publishDemo(a.ctx, db, world)
+	if err != nil {
+		return err
+	}
+	track, err := (&jobs.TrackRecorder{Store: db, Now: a.now}).TrackRecord(a.ctx, "", "")
+	if err != nil {
+		return err
+	}
+	a.print(p, func(out io.Writer) { demoText(out, world, report, told, track, p, newcomer) })
 	if c.Once {
 		return nil
 	}
@@ -61,7 +76,15 @@ func (c *demoCmd) Run(a *app) (err error) {
 		a.stdout = a.stderr // one document only goes to the output
 	}
 	fmt.Fprintf(a.stdout, "\n%s\nWhat the records were made from, and the errors planted in them: %s\n", invented, file)
-	fmt.Fprintln(a.stdout, "Try /v1/waters at the address that follows. Stop with Ctrl-C.")
+	frost, closed, err := a.planInSpells(a.ctx, db, world)
+	if err != nil {
+		return err
+	}
+	a.start = demoPages(told.Club, p, newcomer, frost, closed)
+	demoPagesText(a.stdout, a.start)
+	if a.planted, err = plantedTruth(a.ctx, db, world, a.now()); err != nil {
+		return fmt.Errorf("hold the demo's truth against what was found: %w", err)
+	}
 	kept, err := a.cache("", db)
 	if err != nil {
 		return err
@@ -70,8 +93,18 @@ func (c *demoCmd) Run(a *app) (err error) {
 	return a.serve(a.ctx, db, kept, nil, c.Listen, "", "", true)
 }
 
-// loadDemo takes the invented club through the program's own stages.
+// loadDemo takes the invented club through the program's own stages. No session
+// of it followed a plan.
 func (a *app) loadDemo(ctx context.Context, db *store.DB) (demoWorld, model.Import, error) {
+	world, report, err := a.takeInDemo(ctx, db)
+	if err != nil {
+		return world, report, err
+	}
+	return world, report, a.learnDemo(ctx, db)
+}
+
+// takeInDemo stores what was invented, its records by way of an import.
+func (a *app) takeInDemo(ctx context.Context, db *store.DB) (demoWorld, model.Import, error) {
 	var report model.Import
 	world, err := newDemoWorld(demoSeed, a.now())
 	if err != nil {
@@ -104,13 +137,21 @@ func (a *app) loadDemo(ctx context.Context, db *store.DB) (demoWorld, model.Impo
 	if report, err = a.importDemo(ctx, db, world); err != nil {
 		return world, report, fmt.Errorf("import the invented records: %w", err)
 	}
-	joiner := jobs.Joiner{Store: db, Now: a.now}
-	if _, err := jobs.RunJob(ctx, db, a.now, jobs.JoinJob(&joiner)); err != nil {
-		return world, report, err
+	return world, report, nil
+}
+
+// learnDemo joins the records with their weather, and fits.
+func (a *app) learnDemo(ctx context.Context, db *store.DB) error {
+	if err := a.joinDemo(ctx, db); err != nil {
+		return err
 	}
-	fitter := jobs.Fitter{Store: db, Now: a.now}
-	_, err = jobs.RunJob(ctx, db, a.now, jobs.FitJob(&fitter))
-	return world, report, err
+	_, err := jobs.RunJob(ctx, db, a.now, jobs.FitJob(&jobs.Fitter{Store: db, Now: a.now}))
+	return err
+}
+
+func (a *app) joinDemo(ctx context.Context, db *store.DB) error {
+	_, err := jobs.RunJob(ctx, db, a.now, jobs.JoinJob(&jobs.Joiner{Store: db, Now: a.now}))
+	return err
 }
 
 // importDemo takes in both files of records, and adds their reports up.
@@ -143,12 +184,23 @@ func (w demoWorld) question(now time.Time) model.Question {
 	}
 }
 
-func demoText(out io.Writer, w demoWorld, r model.Import, p model.Plan) {
+// newcomersQuestion is the same of somebody with no records.
+func (w demoWorld) newcomersQuestion(now time.Time) model.Question {
+	q := w.question(now)
+	q.Angler = "newcomer"
+	return q
+}
+
+func demoText(out io.Writer, w demoWorld, r model.Import, told model.Outlook, track model.TrackRecord, p, newcomer model.Plan) {
 	fmt.Fprintf(out, "Hobbin Row Angling Circle. %s\n\nIts waters:\n", invented)
 	for _, water := range w.Waters {
 		fmt.Fprintf(out, "  %-18s %s, mean depth %.1f m\n", water.ID, water.Name, float64(water.MeanDepthM))
 	}
-	fmt.Fprintf(out, "\nIts records of one year, errors planted on purpose: %d sessions stored, %d of them with queries; %d duplicates; %d refused.\n\n",
+	demoOutlookText(out, told)
+	fmt.Fprintf(out, "\nIts records of one year, errors planted on purpose: %d sessions stored, %d of them with queries; %d duplicates; %d refused.\n",
 		r.Stored, r.Queried, r.Duplicates, r.Refused)
+	demoTrackText(out, track)
+	fmt.Fprintln(out)
 	planText(out, p)
+	demoNewcomerText(out, newcomer)
 }

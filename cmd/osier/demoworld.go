@@ -40,6 +40,14 @@ type demoWorld struct {
 	SessionsJSON []byte
 	Reports      []model.Report
 	Truth        demoTruth
+	hours        []demoHour // as the weather was, and will be
+}
+
+// forecastAt is what was forecast at an instant of the year for the two days to
+// come.
+func (w demoWorld) forecastAt(at time.Time) model.Forecast {
+	from := max(0, int(at.Sub(w.hours[0].at)/time.Hour))
+	return forecast(w.Truth.Seed, w.Station, at.UTC(), w.hours[from:min(from+49, len(w.hours))])
 }
 
 // newDemoWorld invents the club. The same seed and now give the same bytes.
@@ -71,6 +79,7 @@ func newDemoWorld(seed uint64, now time.Time) (demoWorld, error) {
 		SessionsCSV:  csv, SessionsJSON: json,
 		Reports: demoReports(m.waters, m.yearFrom, m.now),
 		Truth:   m.truth(sessions, matches, flaws),
+		hours:   m.hours,
 	}, nil
 }
 

@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"osier/jobs"
 	"osier/model"
 	"osier/model/activity"
 	"osier/model/feeder"
@@ -25,7 +26,8 @@ type fitted struct {
 	joined []model.JoinedSession
 	// fits are the public ones, under an empty handle, and the own ones of each
 	// angler who has some, by group.
-	fits map[string]map[model.Group]activity.Fit
+	fits   map[string]map[model.Group]activity.Fit
+	blanks []jobs.AnglerBlanks // whose blanks osier score misses
 }
 
 // inForce are the fits that an angler's plans go by.
@@ -59,6 +61,9 @@ func fitClub(now time.Time) (out fitted, err error) {
 		return out, err
 	}
 	if out.joined, err = db.Joined(ctx); err != nil {
+		return out, err
+	}
+	if out.blanks, err = jobs.MissingBlanks(ctx, db, now); err != nil {
 		return out, err
 	}
 	out.fits = map[string]map[model.Group]activity.Fit{}
@@ -210,4 +215,17 @@ func noEffect(t *testing.T, e activity.Effect) (learnt int) {
 		t.Errorf("%s; want it to say %q", e.Text, says)
 	}
 	return learnt
+}
+
+// The flaw planted in quill2's records must be told by the command, against what
+// the public fit expects and not a share that the test knows.
+func TestScoringTellsWhoseBlanksAreMissing(t *testing.T) {
+	var told []string
+	for _, m := range fittedClub(t).blanks {
+		t.Logf("%s: %.2f expected; %s", m.Angler, m.Expected, m.Text)
+		told = append(told, m.Angler)
+	}
+	if len(told) != 1 || told[0] != "quill2" {
+		t.Errorf("blanks of %v seem to be missing, want those of quill2 alone", told)
+	}
 }

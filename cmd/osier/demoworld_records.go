@@ -9,6 +9,8 @@ import (
 	"osier/model/feeder"
 )
 
+const demoMatchNote = "match (invented)"
+
 // bycatch is the share of fish of the water's other group. Our choice.
 const bycatch = 0.12
 
@@ -33,7 +35,7 @@ func writeDown(s *demoStream, o demoOuting, a demoAngler, w model.Water, t demoS
 		WaterColour: w.Colour, Demo: true,
 	}
 	if t.Match {
-		r.Notes = "match (invented)"
+		r.Notes = demoMatchNote
 	}
 	distanceM, depthM := float64(r.DistanceM.Value), float64(r.DepthM.Value)
 	need, _ := feeder.NeedWeight(distanceM, depthM, 0, false)

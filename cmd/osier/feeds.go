@@ -20,7 +20,7 @@ const application = "osier/0.1"
 
 // puller makes the stage that asks the feeds.
 func (a *app) puller(f feedFlags, db *store.DB) (*jobs.Puller, error) {
-	options := feed.Options{Application: application, Contact: f.Contact, Base: f.Feeds, Now: a.now}
+	options := feed.Options{Application: application, Contact: f.Contact, Base: f.Feeds, Transport: a.feeds, Now: a.now}
 	if f.Feeds != "" {
 		options.Spacing = time.Millisecond // a replay need not be spared
 	}

@@ -77,6 +77,7 @@ func fitText(out io.Writer, fits jobs.Fits, r model.FitRecord, byGroup map[model
 	default:
 		fmt.Fprintf(out, "Fit %s, the public one: %d sessions of %d anglers.\n", r.ID, r.Sessions, r.Anglers)
 	}
+	weatherReadText(out, r)
 	for _, g := range model.Groups() {
 		if err := groupText(out, g, byGroup[g]); err != nil {
 			return err
@@ -94,6 +95,20 @@ func fitText(out io.Writer, fits jobs.Fits, r model.FitRecord, byGroup map[model
 		fmt.Fprintf(out, "\n%d renewals were turned down: they forecast the sessions since the last one worse.\n", fits.Kept)
 	}
 	return nil
+}
+
+// weatherReadText says which weather the sessions of a fit were read with.
+func weatherReadText(out io.Writer, r model.FitRecord) {
+	observed := r.Sessions - r.AsForecast
+	switch {
+	case r.Sessions == 0:
+	case r.AsForecast == 0:
+		fmt.Fprintln(out, "All by the weather as observed: no forecast was kept of their days, as there is for sessions to come.")
+	case observed == 0:
+		fmt.Fprintln(out, "All by the weather as forecast then.")
+	default:
+		fmt.Fprintf(out, "%d sessions by the weather as forecast then, %d by the weather as observed, where no forecast was kept.\n", r.AsForecast, observed)
+	}
 }
 
 func groupText(out io.Writer, g model.Group, f activity.Fit) error {

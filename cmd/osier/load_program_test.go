@@ -4,7 +4,6 @@ package main
 
 import (
 	"bufio"
-	"bytes"
 	"context"
 	"encoding/json"
 	"flag"
@@ -12,6 +11,7 @@ import (
 	"net/http"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strings"
 	"syscall"
 	"testing"
@@ -35,10 +35,10 @@ func figureOf[T any](short, full T) T {
 type program struct {
 	t       *testing.T
 	args    []string
-	env     []string
+	token   string // what it is asked with, if with any
 	Address string // http://host:port
+	log     string // the file of all that it said
 	cmd     *exec.Cmd
-	said    *bytes.Buffer
 	ended   chan struct{}
 }
 
@@ -46,7 +46,10 @@ type program struct {
 // test.
 func serveProgram(t *testing.T, data string, args ...string) *program {
 	t.Helper()
-	s := &program{t: t, args: append([]string{"--data", data, "--json", "serve", "--listen", "127.0.0.1:0"}, args...)}
+	s := &program{
+		t: t, log: filepath.Join(t.TempDir(), "log"),
+		args: append([]string{"--data", data, "--json", "serve", "--listen", "127.0.0.1:0"}, args...),
+	}
 	s.start()
 	// The same port from now on, so that clients need not be told.
 	s.args[5] = strings.TrimPrefix(s.Address, "http://")
@@ -58,9 +61,12 @@ func serveProgram(t *testing.T, data string, args ...string) *program {
 func (s *program) start() {
 	s.t.Helper()
 	s.cmd = exec.Command("osier", s.args...) // TestMain puts this binary on the PATH under that name
-	s.cmd.Env = append(os.Environ(), s.env...)
-	s.said = &bytes.Buffer{}
-	s.cmd.Stderr = s.said
+	log, err := os.OpenFile(s.log, os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o600)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	defer log.Close() // the program has its own
+	s.cmd.Stderr = log
 	out, err := s.cmd.StdoutPipe()
 	if err != nil {
 		s.t.Fatal(err)
@@ -74,7 +80,7 @@ func (s *program) start() {
 	in := bufio.NewReader(out)
 	if err := json.NewDecoder(in).Decode(&told); err != nil || told.Serving == "" {
 		s.kill()
-		s.t.Fatalf("the program did not say where it serves: %v\n%s", err, s.said)
+		s.t.Fatalf("the program did not say where it serves: %v\n%s", err, s.said())
 	}
 	s.Address = told.Serving
 	ended := make(chan struct{})
@@ -84,6 +90,16 @@ func (s *program) start() {
 		close(ended)
 	}(s.cmd)
 	s.ended = ended
+}
+
+// said is the end of what the program said.
+func (s *program) said() []byte {
+	const most = 8 << 10
+	all, err := os.ReadFile(s.log)
+	if err != nil {
+		return []byte(err.Error())
+	}
+	return all[max(0, len(all)-most):]
 }
 
 // kill ends the program as a power cut would end it, and waits until it is gone.
@@ -108,7 +124,7 @@ func (s *program) stop() time.Duration {
 	select {
 	case <-s.ended:
 	case <-time.After(30 * time.Second):
-		s.t.Fatalf("the program did not stop within 30 s of being asked\n%s", s.said)
+		s.t.Fatalf("the program did not stop within 30 s of being asked\n%s", s.said())
 	}
 	s.cmd = nil
 	return time.Since(began)
@@ -149,7 +165,14 @@ func send(client *http.Client, r *http.Request, body string) (status int, header
 // mustAnswer is an exchange that has to come to this status.
 func (s *program) mustAnswer(want int, method, path, body string) []byte {
 	s.t.Helper()
-	status, answer, err := exchange(s.t.Context(), http.DefaultClient, method, s.Address+path, "", body)
+	r, err := http.NewRequestWithContext(s.t.Context(), method, s.Address+path, nil)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	if s.token != "" {
+		r.Header.Set("Authorization", "Bearer "+s.token)
+	}
+	status, _, answer, err := send(http.DefaultClient, r, body)
 	if err != nil || status != want {
 		s.t.Fatalf("%s %s: status %d, error %v, want %d\n%s", method, path, status, err, want, answer)
 	}

@@ -31,14 +31,18 @@ const (
 // cli is every command and the flags that all of them take. A flag beats the
 // environment, and the environment beats the default.
 type cli struct {
-	Data string    `help:"Folder that holds the store." default:"${data}" env:"OSIER_DATA" placeholder:"DIR"`
-	Now  time.Time `help:"The clock, for replays and tests (RFC 3339)." env:"OSIER_NOW" placeholder:"RFC3339"`
-	JSON bool      `name:"json" help:"Print one JSON document and nothing else."`
+	Data     string    `help:"Folder that holds the store." default:"${data}" env:"OSIER_DATA" placeholder:"DIR"`
+	Postgres string    `help:"PostgreSQL database that holds the store instead, postgres://USER@HOST:PORT/DATABASE. A password is safer in the environment: others may see a command line." env:"OSIER_POSTGRES" placeholder:"URL"`
+	Now      time.Time `help:"The clock, for replays and tests (RFC 3339)." env:"OSIER_NOW" placeholder:"RFC3339"`
+	JSON     bool      `name:"json" help:"Print one JSON document and nothing else."`
 
 	Demo       demoCmd       `cmd:"" help:"Show an invented club: one plan, and the API on loopback."`
 	Serve      serveCmd      `cmd:"" help:"Serve the API and run the schedule."`
 	Water      waterCmd      `cmd:"" help:"Register and show waters."`
+	Club       clubCmd       `cmd:"" help:"Register and show clubs."`
+	Outlook    outlookCmd    `cmd:"" help:"Build, edit, publish and show what a club tells of its waters."`
 	Peg        pegCmd        `cmd:"" help:"Register pegs."`
+	Angler     anglerCmd     `cmd:"" help:"Export everything stored of an angler, or forget them."`
 	Kit        kitCmd        `cmd:"" help:"Record an angler's own feeders and rod; with no figures, show them."`
 	Report     reportCmd     `cmd:"" help:"Record what somebody saw at a water."`
 	Reading    readingCmd    `cmd:"" help:"Record what a thermometer or an oxygen meter showed in a water."`
@@ -53,6 +57,9 @@ type cli struct {
 	Plan       planCmd       `cmd:"" help:"Plan a session."`
 	Choose     chooseCmd     `cmd:"" help:"Hold waters and days against each other."`
 	Summary    summaryCmd    `cmd:"" help:"Say what a session that has ended came to, and one thing to try next time."`
+	Store      storeCmd      `cmd:"" help:"Copy, back up or restore the whole store."`
+	Token      tokenCmd      `cmd:"" help:"Make, list and revoke credentials."`
+	Member     memberCmd     `cmd:"" help:"Say who may sign in through the club's sign-in service."`
 	Verify     verifyCmd     `cmd:"" help:"Check the computation against published figures."`
 }
 
@@ -130,8 +137,12 @@ func (a *app) fail(err error) int {
 // found says how to see, or make, what was not found.
 var found = map[string]string{
 	"water":       "osier water list shows the waters, and osier water add registers one",
+	"club":        "osier club list shows the clubs, and osier club add registers one",
+	"outlook":     "osier outlook list --club ID shows a club's outlooks, and osier outlook build makes a draft",
 	"kit":         "record it with: osier kit --angler HANDLE --feeder TYPE:ML:G",
 	"session":     "import it with: osier import FILE",
+	"token":       "osier token list shows them",
+	"member":      "osier member list shows them",
 	"restriction": "osier restrict --list --club ID shows those in force",
 }
 

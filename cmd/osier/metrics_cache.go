@@ -3,6 +3,8 @@ package main
 import (
 	"context"
 
+	"github.com/prometheus/client_golang/prometheus"
+
 	"osier/api/cache"
 )
 
@@ -41,4 +43,18 @@ func (m *metrics) counting(c cache.Cache) cache.Cache {
 		return countedShared{Shared: shared, counted: counted}
 	}
 	return counted
+}
+
+// redisFigures tell of the Redis that replicas share.
+func redisFigures(r *cache.Redis) []prometheus.Collector {
+	return []prometheus.Collector{
+		prometheus.NewCounterFunc(prometheus.CounterOpts{
+			Name: "osier_redis_faults_total",
+			Help: "Calls that Redis did not answer.",
+		}, func() float64 { return float64(r.Faults()) }),
+		prometheus.NewGaugeFunc(prometheus.GaugeOpts{
+			Name: "osier_redis_up",
+			Help: "1 while Redis answers, 0 from when it was found silent until it answers again.",
+		}, func() float64 { return oneIf(r.Answering()) }),
+	}
 }

@@ -42,5 +42,5 @@ func (c *replayCmd) Run(a *app) error {
 	address := "http://" + l.Addr().String()
 	a.print(map[string]string{"replaying": c.Dir, "address": address}, func(out io.Writer) { fmt.Fprintf(out, "Replaying %s on %s\n", c.Dir, address) })
 	server := &http.Server{Handler: handler, ReadHeaderTimeout: 5 * time.Second}
-	return serveUntil(a.ctx, server, func() error { return server.Serve(l) })
+	return serveUntil(a.ctx, 0, server, func() error { return server.Serve(l) })
 }

@@ -14,10 +14,12 @@ type scoreCmd struct {
 	Backtest bool   `help:"Forecast the sessions on record from those before them, beside four simple references."`
 }
 
-// scoreDocument is the track record, and the backtest where one was asked for.
+// scoreDocument is the track record of all that is stored here, what only whoever
+// keeps the records may see, and the backtest where one was asked for.
 type scoreDocument struct {
 	model.TrackRecord
 	Trials   []jobs.FeedTrials    `json:"feed_trials"`
+	Blanks   []jobs.AnglerBlanks  `json:"missing_blanks"`
 	Backtest []jobs.GroupBacktest `json:"backtest,omitempty"`
 }
 
@@ -36,10 +38,13 @@ func (c *scoreCmd) Run(a *app) error {
 	}
 	recorder := jobs.TrackRecorder{Store: db, Now: a.now}
 	var doc scoreDocument
-	if doc.TrackRecord, err = recorder.TrackRecord(a.ctx, c.Water, model.Group(c.Group)); err != nil {
+	if doc.TrackRecord, err = recorder.OwnersRecord(a.ctx, c.Water, model.Group(c.Group)); err != nil {
 		return err
 	}
 	if doc.Trials, err = jobs.Trials(a.ctx, db, c.Water, model.Group(c.Group)); err != nil {
+		return err
+	}
+	if doc.Blanks, err = jobs.MissingBlanks(a.ctx, db, a.now()); err != nil {
 		return err
 	}
 	if c.Backtest {
@@ -52,6 +57,7 @@ func (c *scoreCmd) Run(a *app) error {
 		trackText(out, doc.TrackRecord)
 		notScoredText(out, run)
 		trialsText(out, doc.Trials)
+		blanksText(out, doc.Blanks)
 		if c.Backtest {
 			backtestText(out, doc.Backtest)
 		}

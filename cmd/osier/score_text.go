@@ -41,8 +41,24 @@ func trackText(out io.Writer, t model.TrackRecord) {
 			skillText(out, s.Reference, s.Sessions, s.LogScore)
 		}
 	}
+	monthsText(out, t.Months)
 	for _, line := range append(t.Findings, t.Notes...) {
 		fmt.Fprintln(out, line)
+	}
+}
+
+// monthsText sets what was expected against what came, month by month.
+func monthsText(out io.Writer, months []model.TrackMonth) {
+	if len(months) == 0 {
+		return
+	}
+	fmt.Fprintf(out, "%-8s %8s %14s %15s %10s\n", "month", "sessions", "bites expected", "nine in ten", "bites came")
+	for _, m := range months {
+		mean, ends := "-", "-"
+		if e := m.Expected; e != nil {
+			mean, ends = fmt.Sprintf("%.0f", e.Mean), fmt.Sprintf("%d to %d", e.Low90, e.High90)
+		}
+		fmt.Fprintf(out, "%-8s %8d %14s %15s %10d\n", m.Month, m.Sessions, mean, ends, m.Bites)
 	}
 }
 
@@ -76,10 +92,11 @@ func notScoredText(out io.Writer, run model.JobRun) {
 
 // backtestText prints one table for each group and way of testing.
 func backtestText(out io.Writer, tests []jobs.GroupBacktest) {
-	fmt.Fprintf(out, "\nBacktest. %s\n", jobs.ObservedWeather)
 	if len(tests) == 0 {
-		fmt.Fprintln(out, "No session on record can be forecast.")
+		fmt.Fprintln(out, "\nBacktest: no session on record can be forecast.")
+		return
 	}
+	fmt.Fprintf(out, "\nBacktest. %s\n", tests[len(tests)-1].Weather)
 	for _, g := range tests {
 		fmt.Fprintf(out, "\n%s: %d sessions", cmp.Or(string(g.Group), "all groups"), g.Records)
 		if g.EnteredLater > 0 {
@@ -139,6 +156,13 @@ func trialsText(out io.Writer, trials []jobs.FeedTrials) {
 			}
 			fmt.Fprintln(out)
 		}
+	}
+}
+
+// blanksText says whose blanks seem not to have been written down.
+func blanksText(out io.Writer, missing []jobs.AnglerBlanks) {
+	for _, m := range missing {
+		fmt.Fprintf(out, "Blanks of %s: %s.\n", m.Angler, m.Text)
 	}
 }
 

@@ -23,7 +23,7 @@ func TestTheTableOfABacktestClaimsNoMoreThanItShows(t *testing.T) {
 		},
 	}, Findings: []string{"blanks seem to go unrecorded"}}
 	var out bytes.Buffer
-	backtestText(&out, []jobs.GroupBacktest{{Group: model.Bream, Records: 310, EnteredLater: 12, Rolling: rolling}})
+	backtestText(&out, []jobs.GroupBacktest{{Group: model.Bream, Weather: jobs.BacktestWeather(0, 310), Records: 310, EnteredLater: 12, Rolling: rolling}})
 	for _, want := range []string{
 		"Backtest. Made with the weather as observed, which a forecast never had",
 		"bream: 310 sessions, 12 of them entered over a month late",
@@ -54,12 +54,17 @@ func TestATrackRecordSaysBadFiguresPlainly(t *testing.T) {
 				{Reference: activity.WaterMean, Sessions: 140, LogScore: &model.TrackComparison{Skill: -0.2, Gain: -0.4, Low95: -0.6, High95: -0.1, Verdict: activity.Worse}},
 			},
 		},
+		Months: []model.TrackMonth{
+			{Month: "2026-01", Sessions: 14, Bites: 33, Expected: &model.ExpectedBites{Mean: 266.4, Low90: 15, High90: 953}},
+			{Month: "2026-02", Sessions: 3, Bites: 5},
+		},
 		Findings: []string{"the 90 % intervals hold only 60 in 100 counts: they are too narrow"},
 	})
 	for _, want := range []string{
 		"Plans scored against what came at home for carp: 140 sessions.", "Their log score is infinite", "inside the 90 % interval: 60 in 100",
 		"Mean log score infinite", "Bites expected for each that came: 1.80", "Against one rate: no comparison",
 		"Against water mean, shrunk: worse, skill -20.0 in 100 (gain in log score -0.400, 95 % interval -0.600 to -0.100)", "too narrow",
+		"month    sessions bites expected     nine in ten bites came\n2026-01        14            266       15 to 953         33\n2026-02         3              -               -          5\n",
 	} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("the text lacks %q:\n%s", want, &out)

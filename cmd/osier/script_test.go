@@ -52,6 +52,9 @@ func TestScripts(t *testing.T) {
 			"post":       post,
 			"same":       same,
 			"has":        has,
+			"fetch":      fetch,
+			"tokenid":    tokenid,
+			"id":         outlookIDOf,
 		},
 	})
 }
@@ -154,6 +157,19 @@ func has(ts *testscript.TestScript, neg bool, args []string) {
 	if (string(got) == args[2]) == neg {
 		ts.Fatalf("%s: %s is %s, want (negated: %v) %s", args[0], args[1], got, neg, args[2])
 	}
+}
+
+// outlookIDOf FILE sets ID to the identifier of the outlook in a JSON document.
+func outlookIDOf(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: id FILE")
+	}
+	o, ok := document(ts, args[0]).(map[string]any)
+	id, named := o["outlook_id"].(string)
+	if !ok || !named {
+		ts.Fatalf("%s names no outlook", args[0])
+	}
+	ts.Setenv("ID", id)
 }
 
 func document(ts *testscript.TestScript, file string) any {

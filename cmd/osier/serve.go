@@ -4,10 +4,12 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"net/http"
 	"sync"
 	"time"
 
 	"osier/api"
+	"osier/api/auth"
 	"osier/api/cache"
 	"osier/jobs"
 	"osier/model"
@@ -18,17 +20,27 @@ import (
 type serveCmd struct {
 	feedFlags
 	timesFlags
+	frontFlags
 	Listen string `default:"127.0.0.1:8086" help:"Address to serve on." env:"OSIER_LISTEN"`
 	Cert   string `help:"Certificate file (PEM), for https." env:"OSIER_CERT" placeholder:"FILE"`
 	Key    string `help:"Key file (PEM), for https." env:"OSIER_KEY" placeholder:"FILE"`
 	Redis  string `help:"A cache that replicas share; without it each keeps its own." env:"OSIER_REDIS" placeholder:"URL"`
+
+	Notice time.Duration `help:"How long to go on answering once told to stop, while /readyz says 503 already, so that a load balancer turns to others first." env:"OSIER_NOTICE" placeholder:"DURATION"`
 }
 
 func (c *serveCmd) Run(a *app) error {
 	if (c.Cert == "") != (c.Key == "") {
 		return model.Invalidf("cert, key", "give both files, or neither", "only one of the two was given")
 	}
+	if a.notice = c.Notice; a.notice < 0 {
+		return model.Invalidf("notice", "give a time such as 5s, or none", "%s is over before it begins", c.Notice)
+	}
 	if err := c.timesFlags.check(a.now()); err != nil {
+		return err
+	}
+	var err error
+	if a.front, err = c.frontFlags.front(a); err != nil {
 		return err
 	}
 	db, err := a.open()
@@ -36,7 +48,17 @@ func (c *serveCmd) Run(a *app) error {
 		return err
 	}
 	defer db.Close()
-	schedule, err := a.schedule(c.feedFlags, c.timesFlags, db)
+	asked := newFeedFigures()
+	a.feeds = asked.through(http.DefaultTransport)
+	a.watched = append(a.watched, asked.requests, asked.seconds)
+	outlooker := &jobs.Outlooker{Store: db, Now: a.now}
+	each, end, err := a.spread(outlooker.Drafts())
+	if err != nil {
+		return err
+	}
+	defer end()
+	outlooker.Spread = each
+	schedule, err := a.schedule(c.feedFlags, c.timesFlags, db, outlooker)
 	if err != nil {
 		return err
 	}
@@ -73,6 +95,7 @@ func (a *app) cache(redis string, db *store.DB) (closingCache, error) {
 		front.Close()
 		return nil, &model.Error{Code: model.Invalid, Field: "redis", Wrong: err.Error()}
 	}
+	a.watched = append(a.watched, redisFigures(back)...)
 	return cache.NewTiered(front, back), nil
 }
 
@@ -85,10 +108,15 @@ const pointerBytes = 64 << 10
 // renderDeadline is how long making one answer may take.
 const renderDeadline = 20 * time.Second
 
+// pointerDeadline is how long finding out what is current may take: one row is
+// read for it, and every reader waits.
+const pointerDeadline = 3 * time.Second
+
 // serve answers the API and runs the schedule, if there is one, until the
 // context ends.
 func (a *app) serve(ctx context.Context, db *store.DB, kept cache.Cache, schedule *jobs.Schedule, address, cert, key string, demo bool) error {
 	figures := newMetrics(demo)
+	figures.registry.MustRegister(append(figuresOf(db, a.now), a.watched...)...)
 	// What is cached lives by the real time, whatever clock --now sets.
 	loader := cache.NewLoader(cache.LoaderOptions{Cache: figures.counting(kept), Deadline: renderDeadline, Now: time.Now, Log: a.log})
 	defer loader.Close()
@@ -97,21 +125,31 @@ func (a *app) serve(ctx context.Context, db *store.DB, kept cache.Cache, schedul
 		return err
 	}
 	defer own.Close()
-	pointers := cache.NewLoader(cache.LoaderOptions{Cache: own, Deadline: renderDeadline, Now: time.Now, Log: a.log})
+	pointers := cache.NewLoader(cache.LoaderOptions{Cache: own, Deadline: pointerDeadline, Now: time.Now, Log: a.log})
 	defer pointers.Close()
 	recorder := &jobs.Recorder{Store: db, Now: a.now, Demo: demo}
-	planner := &jobs.Planner{Store: db, Now: a.now}
+	planner := &jobs.Planner{Store: jobs.KeepReads(db), Now: a.now}
 	live := &jobs.Live{Store: db, Recorder: recorder, Now: a.now}
-	handler, err := api.New(api.Options{
-		Waters: db, Planner: planner, Plans: planner, Restrictions: &jobs.Restrictor{Store: db, Now: a.now, Demo: demo},
-		TrackRecords: &jobs.TrackRecorder{Store: db, Now: a.now},
-		Recorder:     recorder, Live: live, Summaries: &jobs.Summarizer{Store: db, Live: live}, Advisor: &jobs.Advisor{Store: db, Planner: planner, Live: live, Now: a.now, Moves: &jobs.MoveGrids{}}, Jobs: db, Answers: db, Revisions: db,
-		Loader: loader, Pointers: pointers, Metrics: figures, Ready: db.Ping, Now: a.now, Log: a.log, Document: openapi.Document(), Demo: demo,
-	})
+	limits, err := auth.NewLimiter()
 	if err != nil {
 		return err
 	}
+	defer limits.Close()
 	l, err := listen(ctx, address)
+	if err != nil {
+		return err
+	}
+	defer l.Close()
+	handler, err := api.New(api.Options{
+		Waters: db, Planner: planner, Plans: planner, Restrictions: &jobs.Restrictor{Store: db, Now: a.now, Demo: demo},
+		TrackRecords: &jobs.TrackRecorder{Store: db, Now: a.now}, Feeds: db,
+		Findings: &jobs.Finder{Store: db, Now: a.now, Planted: a.planted}, Start: a.start,
+		Clubs: &jobs.ClubRegister{Store: db, Now: a.now, Demo: demo}, Outlooks: &jobs.Outlooker{Store: db, Now: a.now},
+		Recorder: recorder, Live: live, Summaries: &jobs.Summarizer{Store: db, Live: live}, Advisor: &jobs.Advisor{Store: db, Planner: planner, Live: live, Now: a.now, Moves: &jobs.MoveGrids{}}, Jobs: db, Answers: db, Revisions: db,
+		Credentials: db, Owners: &jobs.Owners{Store: db}, Privacy: a.privacy(db, demo), Limits: limits, Loopback: isLoopback(l.Addr()),
+		PublicURL: a.front.publicURL, Proxies: a.front.proxies, Provider: a.front.provider,
+		Loader: loader, Pointers: pointers, Metrics: figures, Ready: readyUntil(ctx, db.Ping), Now: a.now, Log: a.log, Document: openapi.Document(), Demo: demo,
+	})
 	if err != nil {
 		return err
 	}
@@ -130,7 +168,7 @@ func (a *app) serve(ctx context.Context, db *store.DB, kept cache.Cache, schedul
 		figures.remember(ctx, db, schedule.Jobs)
 		jobs.Go(func() { schedule.Run(ctx, figures) })
 	}
-	err = serveUntil(ctx, server, serve)
+	err = serveUntil(ctx, a.notice, server, serve)
 	cancel()
 	jobs.Wait()
 	return err

@@ -61,11 +61,13 @@ func TestFlagsChangeTheEntriesOfTheTable(t *testing.T) {
 		at   timesFlags
 		want string
 	}{
-		{timesFlags{}, "pull 13,43 * * * *; join 22 * * * *; fit 37 * * * *; score 52 * * * *"},
-		{timesFlags{PullAt: "7 * * * *", FitAt: "5 3 * * MON"}, "pull 7 * * * *; join 22 * * * *; fit 5 3 * * MON; score 52 * * * *"},
-		{timesFlags{JoinAt: "9 * * * *"}, "pull 13,43 * * * *; join 9 * * * *; fit 37 * * * *; score 52 * * * *"},
+		{timesFlags{}, "pull 13,43 * * * *; join 22 * * * *; fit 37 * * * *; score 52 * * * *; outlook 7 4,10,17 * * *; outlook-score 19 3 * * *; prune 29 3 * * *"},
+		{timesFlags{PullAt: "7 * * * *", FitAt: "5 3 * * MON"}, "pull 7 * * * *; join 22 * * * *; fit 5 3 * * MON; score 52 * * * *; outlook 7 4,10,17 * * *; outlook-score 19 3 * * *; prune 29 3 * * *"},
+		{timesFlags{JoinAt: "9 * * * *"}, "pull 13,43 * * * *; join 9 * * * *; fit 37 * * * *; score 52 * * * *; outlook 7 4,10,17 * * *; outlook-score 19 3 * * *; prune 29 3 * * *"},
+		{timesFlags{PruneAt: "1 1 * * *"}, "pull 13,43 * * * *; join 22 * * * *; fit 37 * * * *; score 52 * * * *; outlook 7 4,10,17 * * *; outlook-score 19 3 * * *; prune 1 1 * * *"},
+		{timesFlags{OutlookAt: "9 5 * * *", OutlookScoreAt: "9 2 * * *"}, "pull 13,43 * * * *; join 22 * * * *; fit 37 * * * *; score 52 * * * *; outlook 9 5 * * *; outlook-score 9 2 * * *; prune 29 3 * * *"},
 	} {
-		s, err := a.schedule(feedFlags{Contact: "bailiff@example.org"}, c.at, db)
+		s, err := a.schedule(feedFlags{Contact: "bailiff@example.org"}, c.at, db, &jobs.Outlooker{Store: db, Now: a.now})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -85,7 +87,7 @@ func TestTheHelpGivesTheTimesOfTheTable(t *testing.T) {
 		t.Fatalf("exit %d: %s", code, &said)
 	}
 	help := strings.Join(strings.Fields(out.String()), " ")
-	for _, j := range []jobs.Job{jobs.PullJob(nil, nil), jobs.JoinJob(&jobs.Joiner{}), jobs.FitJob(nil), jobs.ScoreJob(&jobs.Scorer{})} {
+	for _, j := range []jobs.Job{jobs.PullJob(nil, nil), jobs.JoinJob(&jobs.Joiner{}), jobs.FitJob(nil), jobs.ScoreJob(&jobs.Scorer{}), jobs.OutlookJob(&jobs.Outlooker{}), jobs.OutlookScoreJob(&jobs.OutlookScorer{})} {
 		if !strings.Contains(help, "--"+j.Name+"-at=CRON") || !strings.Contains(help, "("+j.When+" when not given)") {
 			t.Errorf("the help lacks --%s-at with %s:\n%s", j.Name, j.When, &out)
 		}
@@ -139,15 +141,22 @@ func TestEachRunIsShownWithItsCountsAndDuration(t *testing.T) {
 		if err := json.Unmarshal([]byte(get(t, address+"/v1/jobs")), &shown); err != nil {
 			t.Fatal(err)
 		}
-		if len(shown.Runs) == 3 && !slices.ContainsFunc(shown.Runs, func(r model.JobRun) bool { return !r.EndedAt.Known }) && strings.Contains(get(t, address+"/metrics"), `osier_job_runs_total{job="score",outcome="done"} 1`) {
+		if len(shown.Runs) == 6 && !slices.ContainsFunc(shown.Runs, func(r model.JobRun) bool { return !r.EndedAt.Known }) && strings.Contains(get(t, address+"/metrics"), `osier_job_runs_total{job="score",outcome="done"} 1`) {
 			break
 		}
 		if time.Since(began) > 10*time.Second {
-			t.Fatalf("join, fit and score have not run: %+v", shown.Runs)
+			t.Fatalf("join, fit, score, the outlooks and prune have not run: %+v", shown.Runs)
 		}
 	}
 	for _, r := range shown.Runs {
-		if _, counted := r.Counts["sessions"]; !counted || !r.DurationS.Known || r.DurationS.Value < 0 || r.DurationS.Value > 10 {
+		what := "sessions"
+		switch r.Job {
+		case "outlook", "outlook-score":
+			what = "clubs"
+		case "prune":
+			what = "answers"
+		}
+		if _, counted := r.Counts[what]; !counted || !r.DurationS.Known || r.DurationS.Value < 0 || r.DurationS.Value > 10 {
 			t.Errorf("the run shows %+v, want what it counted and how long it took", r)
 		}
 	}

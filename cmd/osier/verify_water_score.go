@@ -25,6 +25,7 @@ type waterScore struct {
 
 // lakeDay is a day on which the water was measured.
 type lakeDay struct {
+	day      string         // of the lake's own clock
 	estimate water.Estimate // the day's mean, at the day's middle
 	waterC   float64
 }
@@ -55,17 +56,28 @@ func (l waterLake) score(files fs.FS) (waterScore, error) {
 
 // days runs the model over the record and takes the means of the days measured.
 func (l waterLake) days(files fs.FS) ([]lakeDay, error) {
-	site, windAtWater, err := l.site()
+	site, hours, err := l.record(files)
 	if err != nil {
 		return nil, err
+	}
+	return lakeDays(site, hours)
+}
+
+// record reads the site and its hours, with the cloud worked out where only the
+// sunlight was measured.
+func (l waterLake) record(files fs.FS) (water.Site, []lakeHour, error) {
+	site, windAtWater, err := l.site()
+	if err != nil {
+		return site, nil, err
 	}
 	hours, err := l.hours(files, windAtWater)
 	if err != nil {
-		return nil, err
+		return site, nil, err
 	}
-	if err := inferCloud(site, hours); err != nil {
-		return nil, err
-	}
+	return site, hours, inferCloud(site, hours)
+}
+
+func lakeDays(site water.Site, hours []lakeHour) ([]lakeDay, error) {
 	weather := make([]water.Hour, len(hours))
 	for i, h := range hours {
 		weather[i] = h.weather
@@ -95,7 +107,7 @@ func (l waterLake) days(files fs.FS) ([]lakeDay, error) {
 // dayMean takes the mean of a day's estimates and readings; false without any
 // reading.
 func dayMean(hours []lakeHour, estimates []water.Estimate) (lakeDay, bool) {
-	day := lakeDay{estimate: estimates[len(estimates)/2]}
+	day := lakeDay{day: hours[0].day, estimate: estimates[len(estimates)/2]}
 	e := &day.estimate
 	e.SurfaceC, e.LowC, e.HighC = 0, 0, 0
 	readings, share := 0.0, 1/float64(len(estimates))

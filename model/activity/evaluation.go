@@ -186,7 +186,7 @@ func byMonth(scored []ScoredForecast) []MonthEvaluation {
 		if n < 0 {
 			n = len(scored)
 		}
-		out = append(out, evaluateMonth(month, scored[:n]))
+		out = append(out, EvaluateMonth(month, scored[:n]))
 		scored = scored[n:]
 	}
 	return out
@@ -194,7 +194,8 @@ func byMonth(scored []ScoredForecast) []MonthEvaluation {
 
 func monthOf(t time.Time) string { return t.UTC().Format("2006-01") }
 
-func evaluateMonth(month string, scored []ScoredForecast) MonthEvaluation {
+// EvaluateMonth sums up the sessions of one month, however it was bounded.
+func EvaluateMonth(month string, scored []ScoredForecast) MonthEvaluation {
 	m := MonthEvaluation{Month: month, Sessions: len(scored)}
 	var crps, cover float64
 	for _, s := range scored {

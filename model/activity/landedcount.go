@@ -47,35 +47,70 @@ func (m countMixture) rateMean() float64 { return boundedExp(m.mean + m.variance
 
 func (m countMixture) fishMean() float64 { return m.landed * m.rodHours * m.rateMean() }
 
-// rateQuantile bisects the mixture of Gamma distribution functions on the log
-// scale, to a relative accuracy of 1e-9. Where G is too narrow for the nodes
-// its log is as good as normal (skewness under 0.05), with mean -1/(2 theta) and
-// variance 1/theta (Abramowitz & Stegun 1964, 6.3.18 and 6.4.12, first terms),
-// both 0 for Poisson counts.
+// rateQuantile finds where the mixture of Gamma distribution functions reaches p,
+// on the log scale and to a relative accuracy of 1e-9. Where G is too narrow for
+// the nodes its log is as good as normal (skewness under 0.05), with mean
+// -1/(2 theta) and variance 1/theta (Abramowitz & Stegun 1964, 6.3.18 and 6.4.12,
+// first terms), both 0 for Poisson counts.
 func (m countMixture) rateQuantile(p float64) float64 {
 	if m.theta > finestTheta {
 		sd := math.Sqrt(m.variance + 1/m.theta)
 		return boundedExp(m.mean - 1/(2*m.theta) + sd*distuv.UnitNormal.Quantile(p))
 	}
-	low, high := -60.0, 40.0
-	for high-low > 1e-9 {
-		middle := (low + high) / 2
-		var below float64
-		for _, n := range m.bitten {
-			below += n.weight * mathext.GammaIncReg(m.theta, m.theta*math.Exp(middle)/n.rate)
+	return math.Exp(logRateAt(m.firstReached(p)))
+}
+
+// The log rates among which a quantile is looked for: from exp(-60) to exp(40) in
+// steps of 7e-10. All are exact in floating point.
+const (
+	lowestLogRate = -60.0
+	logRateSpan   = 100.0
+	logRateSteps  = 1 << 37
+)
+
+func logRateAt(step int) float64 { return lowestLogRate + logRateSpan/logRateSteps*float64(step) }
+
+// firstReached is the first of those log rates below which lies at least p. It
+// goes by the density, as Newton did, and halves what is left where that leads
+// nowhere: every guess narrows the steps between which the answer lies.
+func (m countMixture) firstReached(p float64) int {
+	const guesses = 24 // then it halves to the end
+	logGamma, _ := math.Lgamma(m.theta)
+	low, high := 0, logRateSteps
+	guess := (m.mean + math.Sqrt(m.variance)*distuv.UnitNormal.Quantile(p) - lowestLogRate) / logRateSpan * logRateSteps
+	for n := 0; high-low > 1; n++ {
+		step := (low + high) / 2
+		if n < guesses && guess > float64(low) && guess < float64(high) {
+			step = min(max(int(guess), low+1), high-1)
 		}
+		below, density := m.belowLogRate(logRateAt(step), logGamma)
+		guess = float64(step) + (p-below)/density*logRateSteps/logRateSpan
 		if below < p {
-			low = middle
+			low, guess = step, math.Ceil(guess)
 		} else {
-			high = middle
+			high, guess = step, math.Floor(guess)
 		}
 	}
-	return math.Exp(high)
+	return high
+}
+
+// belowLogRate is how much of the mixture lies below a log rate, and its density
+// there.
+func (m countMixture) belowLogRate(logRate, logGamma float64) (below, density float64) {
+	rate := math.Exp(logRate)
+	for _, n := range m.bitten {
+		z := m.theta * rate / n.rate
+		below += n.weight * mathext.GammaIncReg(m.theta, z)
+		density += n.weight * math.Exp(m.theta*math.Log(z)-z-logGamma)
+	}
+	return below, density
 }
 
 func (m countMixture) bites(k int) float64 { return m.atMost(k, m.bitten) }
 
-func (m countMixture) fish(k int) float64 { return m.atMost(k, m.banked) }
+// fish is never below bites: a fish landed was a bite. The two have nodes of
+// their own, which far out in the tail of a wild forecast lie apart by 1e-6.
+func (m countMixture) fish(k int) float64 { return max(m.atMost(k, m.banked), m.bites(k)) }
 
 func (m countMixture) atMost(k int, nodes []rateNode) float64 {
 	if k < 0 {

@@ -36,7 +36,7 @@ type Reading struct {
 // input may come in any order and is left as it was. The rule is our own; no
 // source.
 func ScreenReadings(readings []Reading) (kept, dropped []Reading) {
-	var inRange []Reading
+	inRange := make([]Reading, 0, len(readings))
 	for _, r := range readings {
 		if within(r.HPa, lowestSeaLevelHPa, highestSeaLevelHPa) {
 			inRange = append(inRange, r)
@@ -45,6 +45,7 @@ func ScreenReadings(readings []Reading) (kept, dropped []Reading) {
 		}
 	}
 	slices.SortStableFunc(inRange, func(a, b Reading) int { return a.At.Compare(b.At) })
+	kept = make([]Reading, 0, len(inRange))
 	for i, r := range inRange {
 		if i+1 < len(inRange) && inRange[i+1].At.Equal(r.At) {
 			dropped = append(dropped, r)
@@ -57,6 +58,7 @@ func ScreenReadings(readings []Reading) (kept, dropped []Reading) {
 }
 
 func dropSpikes(ordered []Reading) (kept, spikes []Reading) {
+	kept = make([]Reading, 0, len(ordered))
 	for i, r := range ordered {
 		// A spike is judged against the last reading kept, or its fault would
 		// make its good neighbours look like spikes too.

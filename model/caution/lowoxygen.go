@@ -2,6 +2,7 @@ package caution
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"osier/model"
@@ -48,10 +49,32 @@ func lowOxygen(o outing) []finding {
 		o.stormAndDry(h, storms, raise, unsure)
 		o.dawn(h, raise, unsure)
 		if could > nothing {
-			found = append(found, hourly(h, notChecked(could, "Oxygen was", open, oxygenSteps)))
+			f := notChecked(could, "Oxygen was", open, oxygenSteps)
+			f.badness = o.waterMayBe(h)
+			if !math.IsInf(f.badness, 1) {
+				f.inputs = map[string]float64{mayBeInput: f.badness}
+			}
+			found = append(found, hourly(h, f))
 		}
 	}
 	return found
+}
+
+// mayBeInput is what the water of an hour not checked may come to; it is missing
+// where that is not known either.
+const mayBeInput = "water_temp_may_be_c"
+
+// OxygenInDoubt says whether low oxygen was not checked in water that may be warm
+// enough for care after one calm night, or of which nothing is known. A cap that
+// the missing reading would have set then holds: no caution is cleared by what is
+// not known, and feed cannot be taken back. In cooler water it is only ever a
+// storm that nobody told of; were feed held for that, every dry week would hold
+// it. Our choice.
+func OxygenInDoubt(found []model.Caution) bool {
+	return slices.ContainsFunc(found, func(c model.Caution) bool {
+		mayBeC, known := c.Inputs[mayBeInput]
+		return c.ID == "low_oxygen" && c.Level == model.NotChecked && (!known || mayBeC >= oxygenCareC)
+	})
 }
 
 // calmAndWarm looks at warm water after one calm night, or two. The nights are

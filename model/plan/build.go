@@ -141,6 +141,8 @@ func levelCap(cautions []model.Caution) (level feeder.Level, why string) {
 	switch {
 	case caution.Asks(cautions, "low_oxygen", model.Care):
 		return feeder.Lean, "low_oxygen: oxygen may be low"
+	case caution.OxygenInDoubt(cautions):
+		return feeder.Lean, "low_oxygen: it was not checked, and the water may be 22 C or more"
 	case caution.Asks(cautions, "fish_heat", model.Care):
 		return feeder.Even, "fish_heat: the water may be 24 C or more"
 	}

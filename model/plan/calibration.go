@@ -38,6 +38,15 @@ func (h *History) calibrate(readings []model.MeterReading) error {
 	return nil
 }
 
+// With is the history corrected by more readings beside its own, such as those of
+// one angler's records. The history itself stays as it is.
+func (h *History) With(readings []model.MeterReading) (*History, error) {
+	more := *h
+	more.meter, more.residuals = slices.Clone(h.meter), nil
+	err := more.calibrate(readings)
+	return &more, err
+}
+
 // correctable says whether readings bear on an estimate. The climate has no
 // error to learn from one day, and the figure under ice is a convention.
 func correctable(e water.Estimate) bool { return e.Basis != water.FromClimate && !e.Ice }

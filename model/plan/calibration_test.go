@@ -63,6 +63,24 @@ func TestAReadingCorrectsTheWaterFromThenOn(t *testing.T) {
 	}
 }
 
+// A history with more readings is what one made with all of them is, and the one
+// it came from stays as it was.
+func TestAHistoryWithMoreReadings(t *testing.T) {
+	first, second := now.Add(-50*time.Hour).Truncate(time.Hour), now.Add(-2*time.Hour).Truncate(time.Hour)
+	h := withReadings(t, thermometer(second, 12))
+	was := waterIn(t, h, second)
+	more, err := h.With([]model.MeterReading{thermometer(first, 11)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := waterIn(t, more, second), waterIn(t, withReadings(t, thermometer(first, 11), thermometer(second, 12)), second); got != want || got == was {
+		t.Errorf("with one more reading %+v, want %+v and not %+v", got, want, was)
+	}
+	if got := waterIn(t, h, second); got != was || len(h.Readings()) != 1 {
+		t.Errorf("the history it came from changed from %+v to %+v", was, got)
+	}
+}
+
 // What no instrument read, and what a query keeps out, corrects nothing.
 func TestDoubtfulReadingsCorrectNothing(t *testing.T) {
 	read := now.Add(-2 * time.Hour).Truncate(time.Hour)

@@ -32,7 +32,7 @@ func (h *History) fresh(t air.Trend, i int) bool { return t.Known && !t.Stale(h.
 // rules.
 func (h *History) change24h(i int) model.Maybe[model.Hectopascals] {
 	const window = 26
-	for _, pressure := range []func(model.WeatherHour) model.Reading{seaLevel, qnh} {
+	for _, pressure := range []func(*model.WeatherHour) *model.Reading{seaLevel, qnh} {
 		if change, ok := air.ChangeOver(h.readings(i, window, pressure), 24*time.Hour); ok {
 			return model.Known(model.Hectopascals(change))
 		}
@@ -40,21 +40,21 @@ func (h *History) change24h(i int) model.Maybe[model.Hectopascals] {
 	return model.Maybe[model.Hectopascals]{}
 }
 
-func seaLevel(h model.WeatherHour) model.Reading { return h.SeaLevelHPa }
-func qnh(h model.WeatherHour) model.Reading      { return h.QNHHPa }
+func seaLevel(h *model.WeatherHour) *model.Reading { return &h.SeaLevelHPa }
+func qnh(h *model.WeatherHour) *model.Reading      { return &h.QNHHPa }
 
 // readings gathers the pressures of the hours up to i that come from where hour
 // i's comes from, of forecasts from the same issue: two runs of a model differ by
 // more than the air changes. Observed values keep the time of their report; values drawn
 // between reports are left out.
-func (h *History) readings(i, hoursBack int, pressure func(model.WeatherHour) model.Reading) []air.Reading {
-	newest := pressure(h.hours[i])
+func (h *History) readings(i, hoursBack int, pressure func(*model.WeatherHour) *model.Reading) []air.Reading {
+	newest := pressure(&h.hours[i])
 	if !newest.Known {
 		return nil
 	}
-	var out []air.Reading
+	out := make([]air.Reading, 0, hoursBack+1)
 	for j := max(0, i-hoursBack); j <= i; j++ {
-		r := pressure(h.hours[j])
+		r := pressure(&h.hours[j])
 		if !r.Known || r.From.Station != newest.From.Station || r.From.Source != newest.From.Source || r.From.Kind == model.Forecasted && r.From.At != newest.From.At {
 			continue
 		}

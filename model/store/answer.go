@@ -17,6 +17,9 @@ func (db *DB) KeepAnswer(ctx context.Context, key, operation, digest string, sta
 
 // AnswerTo finds what was answered to a key; not found when it is new.
 func (db *DB) AnswerTo(ctx context.Context, key, operation string) (digest string, status int, body []byte, found bool, err error) {
+	if err := texts("answer", key, operation); err != nil {
+		return "", 0, nil, false, err
+	}
 	var text string
 	err = db.read.QueryRowContext(ctx, `SELECT request_digest, status, body FROM answers
 		WHERE idempotency_key = $1 AND operation = $2`, key, operation).Scan(&digest, &status, &text)

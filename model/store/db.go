@@ -3,97 +3,36 @@ package store
 import (
 	"context"
 	"database/sql"
-	"embed"
 	"errors"
 	"fmt"
 	"io/fs"
-	"net/url"
-	"os"
-	"path/filepath"
 	"time"
 
 	"github.com/pressly/goose/v3"
-	_ "modernc.org/sqlite" // the engine, without cgo
 
 	"osier/model"
 )
 
-//go:embed sqlite/*.sql
-var sqliteMigrations embed.FS
-
-// DB is an open store. It is safe for many goroutines; writes queue for the one
-// writer.
+// DB is an open store, whatever the engine under it. It is safe for many
+// goroutines; writes queue for the one writer.
 type DB struct {
 	write *sql.DB
 	read  *sql.DB
-	path  string
+	turn  string // the statement that waits for the writer's turn; none where to begin is to wait
 }
 
-// OpenSQLite opens the store in the folder, making and migrating it as needed.
-func OpenSQLite(ctx context.Context, dir string) (*DB, error) {
-	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return nil, fmt.Errorf("make the data folder: %w", err)
-	}
-	path := filepath.Join(dir, "osier.db")
-	write, err := openPool(path, "immediate", 1)
-	if err != nil {
-		return nil, err
-	}
-	db := &DB{write: write, path: path}
-	if err := alone(ctx, filepath.Join(dir, "opening.db"), db.migrate); err != nil {
-		return nil, errors.Join(err, write.Close())
-	}
-	db.read, err = openPool(path, "deferred", 8)
-	if err != nil {
-		return nil, errors.Join(err, write.Close())
-	}
-	return db, nil
-}
-
-// alone runs f while no other process or goroutine is in it for the same file:
-// of two that migrate a new store at once, one would find its tables made. The
-// lock is SQLite's own, so it works wherever the store does and ends with the
-// process.
-func alone(ctx context.Context, path string, f func(context.Context) error) error {
-	lock, err := openPool(path, "immediate", 1)
-	if err != nil {
-		return err
-	}
-	tx, err := lock.BeginTx(ctx, nil)
-	if err != nil {
-		return errors.Join(unavailable("take its turn to open", err), lock.Close())
-	}
-	return errors.Join(f(ctx), ignoreDone(tx.Rollback()), lock.Close())
-}
-
-// openPool opens connections to one file. Every commit reaches the disk before
-// it is acknowledged (synchronous FULL), so a power cut loses nothing that was
-// accepted. Immediate transactions take the write lock at once: deferred ones
-// that read and then write fail under load with "database is locked".
-func openPool(path, txlock string, conns int) (*sql.DB, error) {
-	q := url.Values{"_txlock": {txlock}, "_pragma": {
-		"busy_timeout(5000)", "journal_mode(WAL)", "synchronous(FULL)", "foreign_keys(ON)",
-	}}
-	pool, err := sql.Open("sqlite", (&url.URL{Scheme: "file", OmitHost: true, Path: path, RawQuery: q.Encode()}).String())
-	if err != nil {
-		return nil, fmt.Errorf("open %s: %w", filepath.Base(path), err)
-	}
-	pool.SetMaxOpenConns(conns)
-	pool.SetMaxIdleConns(conns)
-	return pool, nil
-}
-
-func (db *DB) migrate(ctx context.Context) error {
-	files, err := fs.Sub(sqliteMigrations, "sqlite")
+// migrate brings the tables up to date by the files of an engine's folder.
+func migrate(ctx context.Context, engine goose.Dialect, pool *sql.DB, all fs.FS, folder string, options ...goose.ProviderOption) error {
+	files, err := fs.Sub(all, folder)
 	if err != nil {
 		return fmt.Errorf("find the migrations: %w", err)
 	}
-	provider, err := goose.NewProvider(goose.DialectSQLite3, db.write, files)
+	provider, err := goose.NewProvider(engine, pool, files, options...)
 	if err != nil {
 		return fmt.Errorf("read the migrations: %w", err)
 	}
 	if _, err := provider.Up(ctx); err != nil {
-		return fmt.Errorf("bring the store %s up to date: %w", db.path, err)
+		return fmt.Errorf("bring the store up to date: %w", err)
 	}
 	return nil
 }
@@ -103,27 +42,73 @@ func (db *DB) Close() error {
 	return errors.Join(db.read.Close(), db.write.Close())
 }
 
-// Ping says whether the store answers for reading and for writing.
+// How long a caller is kept; our choice.
+const (
+	turnWithin = 20 * time.Second // until it is our turn to write, among those of this program and of others
+	pingWithin = 5 * time.Second
+)
+
+// Ping says whether the store answers for reading and for writing. It does both,
+// since a full disk lets transactions begin that it does not let end; what it
+// writes is what is there.
 func (db *DB) Ping(ctx context.Context) error {
-	if err := db.read.PingContext(ctx); err != nil {
-		return unavailable("read the store", err)
+	ctx, cancel := context.WithTimeout(ctx, pingWithin)
+	defer cancel()
+	if _, err := db.Revision(ctx); err != nil {
+		return err
 	}
-	return db.inTx(ctx, func(tx *sql.Tx) error { return nil })
+	return db.inTx(ctx, func(tx *sql.Tx) error {
+		if _, err := tx.ExecContext(ctx, `UPDATE revision SET n = n`); err != nil {
+			return unavailable("write to the store", err)
+		}
+		return nil
+	})
 }
+
+// Pools are the connections that write and those that read, for the figures that
+// are kept of them and for nothing else.
+func (db *DB) Pools() (writer, readers *sql.DB) { return db.write, db.read }
 
 // inTx runs f in one transaction of the writer: all of it is kept, or none.
 func (db *DB) inTx(ctx context.Context, f func(*sql.Tx) error) error {
-	tx, err := db.write.BeginTx(ctx, nil)
+	conn, err := db.writer(ctx)
+	if err != nil {
+		return err
+	}
+	defer conn.Close() // back to the pool; what a connection's end could tell, the commit has told
+	tx, err := conn.BeginTx(ctx, nil)
 	if err != nil {
 		return unavailable("begin writing", err)
 	}
-	if err := f(tx); err != nil {
+	if err := db.inTurn(ctx, tx, f); err != nil {
 		return errors.Join(err, ignoreDone(tx.Rollback()))
 	}
 	if err := tx.Commit(); err != nil {
 		return unavailable("finish writing", err)
 	}
 	return nil
+}
+
+// writer waits for the writer of this program, and no longer than it may: behind
+// a store that does not answer, those who wait would pile up.
+func (db *DB) writer(ctx context.Context) (*sql.Conn, error) {
+	ctx, cancel := context.WithTimeout(ctx, turnWithin)
+	defer cancel()
+	conn, err := db.write.Conn(ctx)
+	if err != nil {
+		return nil, unavailable("take its turn to write", err)
+	}
+	return conn, nil
+}
+
+// inTurn runs f when no other transaction that writes goes on.
+func (db *DB) inTurn(ctx context.Context, tx *sql.Tx, f func(*sql.Tx) error) error {
+	if db.turn != "" {
+		if _, err := tx.ExecContext(ctx, db.turn); err != nil {
+			return unavailable("take its turn to write", err)
+		}
+	}
+	return f(tx)
 }
 
 func ignoreDone(err error) error {

@@ -6,6 +6,8 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"strings"
+	"unicode/utf8"
 
 	"osier/model"
 )
@@ -24,6 +26,9 @@ func encode(what string, v any) (string, error) {
 // what was asked for.
 func one[T any](ctx context.Context, db *sql.DB, what, id, query string, args ...any) (T, error) {
 	var v T
+	if texts(what, args...) != nil { // what cannot be stored is not there
+		return v, model.NotFoundf(what, "", "there is no %s %q", what, id)
+	}
 	var body string
 	err := db.QueryRowContext(ctx, query, args...).Scan(&body)
 	if errors.Is(err, sql.ErrNoRows) {
@@ -40,6 +45,9 @@ func one[T any](ctx context.Context, db *sql.DB, what, id, query string, args ..
 
 // list reads documents in the order of the query.
 func list[T any](ctx context.Context, db *sql.DB, what, query string, args ...any) (out []T, err error) {
+	if err := texts(what, args...); err != nil {
+		return nil, err
+	}
 	rows, err := db.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, unavailable("list "+what, err)
@@ -56,10 +64,16 @@ func list[T any](ctx context.Context, db *sql.DB, what, query string, args ...an
 		}
 		out = append(out, v)
 	}
+	return out, ended("list "+what, rows)
+}
+
+// ended says whether rows ended since there were no more, and not since the
+// store went away.
+func ended(doing string, rows *sql.Rows) error {
 	if err := rows.Err(); err != nil {
-		return nil, unavailable("list "+what, err)
+		return unavailable(doing, err)
 	}
-	return out, nil
+	return nil
 }
 
 // put writes one document by a statement of its own table.
@@ -84,6 +98,9 @@ func (db *DB) change(ctx context.Context, what, statement string, args ...any) e
 
 // exec runs one statement and says how many rows it wrote.
 func exec(ctx context.Context, tx *sql.Tx, what, statement string, args ...any) (int64, error) {
+	if err := texts(what, args...); err != nil {
+		return 0, err
+	}
 	res, err := tx.ExecContext(ctx, statement, args...)
 	if err != nil {
 		return 0, unavailable("keep the "+what, err)
@@ -94,3 +111,16 @@ func exec(ctx context.Context, tx *sql.Tx, what, statement string, args ...any) 
 	}
 	return n, nil
 }
+
+// texts refuses text that no engine should see: PostgreSQL takes neither a NUL
+// nor bytes that are no UTF-8, and SQLite takes both.
+func texts(what string, args ...any) error {
+	for _, arg := range args {
+		if text, ok := arg.(string); ok && !storable(text) {
+			return model.Invalidf(what, "give text in UTF-8", "%q is no text that can be stored", text)
+		}
+	}
+	return nil
+}
+
+func storable(text string) bool { return utf8.ValidString(text) && !strings.ContainsRune(text, 0) }

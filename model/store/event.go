@@ -60,5 +60,8 @@ func addEvent(ctx context.Context, tx *sql.Tx, session string, e model.LoggedEve
 
 // Events lists the events of a session in the order in which they were received.
 func (db *DB) Events(ctx context.Context, session string) ([]model.LoggedEvent, error) {
+	if !storable(session) { // what cannot be stored has none
+		return nil, nil
+	}
 	return list[model.LoggedEvent](ctx, db.read, "events", `SELECT body FROM events WHERE session = $1 ORDER BY seq, id`, session)
 }

@@ -57,7 +57,7 @@ func (db *DB) Forecasts(ctx context.Context, latDeg, lonDeg float64, at time.Tim
 		}
 		out = append(out, f)
 	}
-	return out, rows.Err()
+	return out, ended("list forecasts", rows)
 }
 
 func scanForecast(rows *sql.Rows, at time.Time) (model.Forecast, error) {

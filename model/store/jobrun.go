@@ -2,18 +2,24 @@ package store
 
 import (
 	"context"
+	"database/sql"
 
 	"osier/model"
 )
 
 // PutJobRun keeps a run of a job: once when it starts, and again when it ends.
 func (db *DB) PutJobRun(ctx context.Context, r model.JobRun) error {
+	return db.inTx(ctx, func(tx *sql.Tx) error { return putJobRun(ctx, tx, r) })
+}
+
+func putJobRun(ctx context.Context, tx *sql.Tx, r model.JobRun) error {
 	body, err := encode("run of "+r.Job, r)
 	if err != nil {
 		return err
 	}
-	return db.put(ctx, "job run", `INSERT INTO job_runs (id, job, started_at, body) VALUES ($1, $2, $3, $4)
+	_, err = exec(ctx, tx, "job run", `INSERT INTO job_runs (id, job, started_at, body) VALUES ($1, $2, $3, $4)
 		ON CONFLICT (id) DO UPDATE SET body = excluded.body`, r.ID, r.Job, unix(r.StartedAt), body)
+	return err
 }
 
 // JobRuns lists runs, the newest first, at most limit.

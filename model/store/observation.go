@@ -97,7 +97,7 @@ func (db *DB) Observations(ctx context.Context, source, station string, from, to
 		o.Source, o.Station = source, station
 		out = append(out, o)
 	}
-	return out, rows.Err()
+	return out, ended("list observations", rows)
 }
 
 func scanObservation(rows *sql.Rows) (model.Observation, error) {
@@ -121,7 +121,7 @@ func scanObservation(rows *sql.Rows) (model.Observation, error) {
 }
 
 // finite refuses a report with a number that is not one: SQLite would store it
-// as missing and PostgreSQL would keep it.
+// as missing and PostgreSQL would keep it. Nor does it take text that is none.
 func finite(o model.Observation) error {
 	if err := numbers(
 		float64(o.AirC.Value), float64(o.DewC.Value), float64(o.WindMps.Value), float64(o.WindFromDeg.Value),
@@ -129,6 +129,9 @@ func finite(o model.Observation) error {
 		float64(o.Rain.Value.Mm), o.Rain.Value.OverH,
 	); err != nil {
 		return fmt.Errorf("keep the report of %s at %s: %w", o.Station, o.At.Format(time.RFC3339), err)
+	}
+	if err := texts("report", o.Source, o.Station, string(o.Thunder), o.Raw); err != nil {
+		return fmt.Errorf("keep the report of %q at %s: %w", o.Station, o.At.Format(time.RFC3339), err)
 	}
 	return nil
 }

@@ -35,9 +35,9 @@ func (db *DB) AddImport(ctx context.Context, sessions []model.Session, report mo
 				return err
 			}
 		}
-		if _, err := tx.ExecContext(ctx, `INSERT INTO imports (id, at, body) VALUES ($1, $2, $3)
+		if _, err := exec(ctx, tx, "import report", `INSERT INTO imports (id, at, body) VALUES ($1, $2, $3)
 			ON CONFLICT (id) DO UPDATE SET at = excluded.at, body = excluded.body`, report.ID, unix(report.At), body); err != nil {
-			return unavailable("keep the import report", err)
+			return err
 		}
 		if len(sessions) == 0 {
 			return nil
@@ -51,25 +51,22 @@ func addSession(ctx context.Context, tx *sql.Tx, s model.Session) error {
 	if err != nil {
 		return err
 	}
-	res, err := tx.ExecContext(ctx, `INSERT INTO sessions (id, identity, water, angler, grp, starts, ends, version, body)
+	n, err := exec(ctx, tx, "session", `INSERT INTO sessions (id, identity, water, angler, grp, starts, ends, version, body)
 		VALUES ($1, $2, $3, $4, $5, $6, $7, 1, $8) ON CONFLICT DO NOTHING`,
 		s.ID, s.IdentityKey(), s.Water, s.Angler, string(s.Group), unix(s.Start), unix(s.End), body)
 	if err != nil {
-		return unavailable("keep the session", err)
-	}
-	n, err := res.RowsAffected()
-	if err != nil {
-		return unavailable("keep the session", err)
+		return err
 	}
 	if n == 0 {
 		return &model.Error{Code: model.Conflict, Field: "session " + s.ID, Wrong: "this session is stored already", Right: "change the stored record instead of sending it again"}
 	}
-	return nil
+	return keepShares(ctx, tx, s)
 }
 
 // ReplaceSession writes a changed session over the version that was read. A
 // version that is not the stored one is a Conflict. What was joined from the
-// old record is dropped, so that the next join makes it anew.
+// old record is dropped, so that the next join makes it anew, unless only with
+// whom it is shared was changed.
 func (db *DB) ReplaceSession(ctx context.Context, s model.Session, version int) error {
 	body, err := encode("session "+s.ID, s)
 	if err != nil {
@@ -79,14 +76,21 @@ func (db *DB) ReplaceSession(ctx context.Context, s model.Session, version int) 
 		if err := identityFree(ctx, tx, s); err != nil {
 			return err
 		}
-		res, err := tx.ExecContext(ctx, `UPDATE sessions SET identity = $1, water = $2, angler = $3, grp = $4,
+		shares, err := onlyShares(ctx, tx, s)
+		if err != nil {
+			return err
+		}
+		n, err := exec(ctx, tx, "change of the session", `UPDATE sessions SET identity = $1, water = $2, angler = $3, grp = $4,
 			starts = $5, ends = $6, version = version + 1, body = $7 WHERE id = $8 AND version = $9`,
 			s.IdentityKey(), s.Water, s.Angler, string(s.Group), unix(s.Start), unix(s.End), body, s.ID, version)
 		if err != nil {
-			return unavailable("change the session", err)
+			return err
 		}
-		if n, err := res.RowsAffected(); err != nil || n == 0 {
-			return errors.Join(err, &model.Error{Code: model.Conflict, Field: "session " + s.ID, Wrong: "it was changed or deleted meanwhile", Right: "read it again and repeat the change"})
+		if n == 0 {
+			return &model.Error{Code: model.Conflict, Field: "session " + s.ID, Wrong: "it was changed or deleted meanwhile", Right: "read it again and repeat the change"}
+		}
+		if err := keepShares(ctx, tx, s); err != nil || shares {
+			return err
 		}
 		return dropJoined(ctx, tx, s.ID)
 	})
@@ -94,6 +98,9 @@ func (db *DB) ReplaceSession(ctx context.Context, s model.Session, version int) 
 
 // identityFree refuses to turn a session into another that is stored.
 func identityFree(ctx context.Context, tx *sql.Tx, s model.Session) error {
+	if err := texts("session", s.IdentityKey(), s.ID); err != nil {
+		return err
+	}
 	var other string
 	err := tx.QueryRowContext(ctx, `SELECT id FROM sessions WHERE identity = $1 AND id <> $2`, s.IdentityKey(), s.ID).Scan(&other)
 	switch {
@@ -109,6 +116,9 @@ func identityFree(ctx context.Context, tx *sql.Tx, s model.Session) error {
 // from it, so that the next fit does not hold it. One that is not a record yet
 // goes with its events.
 func (db *DB) DeleteSession(ctx context.Context, id string) error {
+	if !storable(id) {
+		return model.NotFoundf("session", "", "there is no session %q", id)
+	}
 	return db.inTx(ctx, func(tx *sql.Tx) error {
 		gone := int64(0)
 		for _, statement := range []string{`DELETE FROM sessions WHERE id = $1`, `DELETE FROM events WHERE session = $1`} {
@@ -120,6 +130,14 @@ func (db *DB) DeleteSession(ctx context.Context, id string) error {
 		}
 		if gone == 0 {
 			return model.NotFoundf("session", "", "there is no session %q", id)
+		}
+		for _, statement := range []string{`DELETE FROM session_shares WHERE session = $1`, `DELETE FROM session_claims WHERE session = $1`} {
+			if _, err := exec(ctx, tx, "deletion of the session", statement, id); err != nil {
+				return err
+			}
+		}
+		if err := withdrawOutlookScores(ctx, tx, id); err != nil {
+			return err
 		}
 		return dropJoined(ctx, tx, id)
 	})
@@ -134,6 +152,9 @@ func dropJoined(ctx context.Context, tx *sql.Tx, id string) error {
 
 // Session finds one session, and the version that counts its changes.
 func (db *DB) Session(ctx context.Context, id string) (s model.Session, version int, err error) {
+	if !storable(id) {
+		return s, 0, model.NotFoundf("session", "", "there is no session %q", id)
+	}
 	var body string
 	err = db.read.QueryRowContext(ctx, `SELECT body, version FROM sessions WHERE id = $1`, id).Scan(&body, &version)
 	if errors.Is(err, sql.ErrNoRows) {

@@ -60,7 +60,7 @@ func (db *DB) StationsWithin(ctx context.Context, latLow, latHigh, lonLow, lonHi
 		s.ElevationM = maybe[model.Metres](elevation)
 		out = append(out, s)
 	}
-	return out, rows.Err()
+	return out, ended("list stations", rows)
 }
 
 // number turns a value that may be missing into a column: NULL when it is.

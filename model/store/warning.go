@@ -79,7 +79,7 @@ func (db *DB) Warnings(ctx context.Context, latDeg, lonDeg float64) (out []model
 		a.AskedAt = fromUnix(asked)
 		out = append(out, a)
 	}
-	return out, rows.Err()
+	return out, ended("list warnings", rows)
 }
 
 // warningsHeld is what is stored of one feed for one cell; zero when nothing is.

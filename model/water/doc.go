@@ -12,7 +12,10 @@
 // It does not hold the weather itself (the caller gives it, hour by hour, with
 // what is missing marked as missing) or oxygen. A water of up to 3.5 m has one
 // figure for surface and bottom; how much cooler a bottom may stand is in the
-// low end of its interval.
+// low end of its interval. Nor does it learn a share of the wind, a depth or a
+// warmth of the surface for a water from its readings, or widen the interval of a
+// sheltered or stained one: on measured lakes nothing of the kind helped without
+// harm to another lake.
 //
 // References: Edinger, Brady and Geyer 1974, Heat Exchange and Transport in the
 // Environment; Ryan and Harleman 1973; Kasten and Czeplak 1980, Solar Energy

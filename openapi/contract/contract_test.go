@@ -24,7 +24,7 @@ func TestTypesAndSchemasAgree(t *testing.T) {
 	c := load(t)
 	for name, value := range map[string]any{
 		"Water": model.Water{}, "Conditions": model.Conditions{}, "Question": model.Question{}, "Plan": model.Plan{},
-		"Choice": model.Choice{}, "ChoiceQuestion": model.ChoiceQuestion{}, "Session": model.Session{}, "Import": model.Import{}, "JobRun": model.JobRun{}, "TrackRecord": model.TrackRecord{}, "Restriction": model.Restriction{},
+		"Choice": model.Choice{}, "ChoiceQuestion": model.ChoiceQuestion{}, "Session": model.Session{}, "Import": model.Import{}, "JobRun": model.JobRun{}, "TrackRecord": model.TrackRecord{}, "Erasure": model.Erasure{}, "Restriction": model.Restriction{},
 		"Event": model.Event{}, "EventsTaken": model.EventsTaken{}, "SessionSummary": model.SessionSummary{}, "Live": model.Live{}, "BankAdvice": model.BankAdvice{},
 	} {
 		for _, difference := range c.Differences(name, value) {

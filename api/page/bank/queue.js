@@ -63,6 +63,9 @@ async function round() {
   return complaint;
 }
 
+// signIn is the complaint that a person mends by signing in.
+export const signIn = "nobody is signed in here";
+
 async function sendBatch(session, batch) {
   const answer = await fetch(`/v1/sessions/${encodeURIComponent(session)}/events`, {
     method: "POST",
@@ -70,6 +73,7 @@ async function sendBatch(session, batch) {
     body: JSON.stringify({ sent_at: new Date().toISOString(), events: batch.map((e) => e.event) }),
     signal: AbortSignal.timeout(patienceMs),
   });
+  if (answer.status === 401) return signIn;
   const said = await answer.json();
   if (!answer.ok) return [said.detail || `status ${answer.status}`, said.right].filter(Boolean).join("; ");
   for (const o of said.outcomes) {

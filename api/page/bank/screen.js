@@ -1,5 +1,7 @@
 // What is on the screen, made anew from what is known. Nothing here is kept.
 
+import { signIn } from "./queue.js";
+
 export const $ = (id) => document.getElementById(id);
 
 // say writes a text only where it changed: a reader of the screen says it then.
@@ -136,6 +138,7 @@ export function showSending({ last, waiting, offline, complaint }) {
   else if (last) parts.push("All is sent.");
   if (complaint && waiting) parts.push(`The server does not take it: ${complaint}.`);
   say("sending", parts.join(" "));
+  $("signin").hidden = !waiting || complaint !== signIn;
 }
 
 // showRefused lists each event that the server refused, why, and what may be

@@ -37,6 +37,26 @@ func plans(t *testing.T, s Store) {
 	done(t, s.AddPlan(ctx, other))
 	p, err := s.Plan(ctx, "p-1")
 	wantSame(t, "the plan", first, got(t, p, err))
+
+	ofVP := func(id string, start, issued time.Duration) model.Plan {
+		p := plan(id)
+		p.Question.Angler, p.Start, p.IssuedAt = "VP", noon.Add(start), noon.Add(issued)
+		return p
+	}
+	early, later, last, past := ofVP("p-2", time.Hour, 0), ofVP("p-3", time.Hour, time.Minute), ofVP("p-4", 2*time.Hour, 0), ofVP("p-5", -time.Hour, 0)
+	strange := ofVP("p-6", time.Hour, 0)
+	strange.Question.Angler = "RJ"
+	for _, p := range []model.Plan{last, later, early, past, strange} {
+		done(t, s.AddPlan(ctx, p))
+	}
+	list, err := s.PlansOf(ctx, "VP", noon, noon.Add(3*time.Hour), 10)
+	wantSame(t, "an angler's plans for the hours ahead", []model.Plan{early, later, last}, got(t, list, err))
+	list, err = s.PlansOf(ctx, "VP", noon, noon.Add(2*time.Hour), 10)
+	wantSame(t, "those before the end", []model.Plan{early, later}, got(t, list, err))
+	list, err = s.PlansOf(ctx, "VP", noon, noon.Add(3*time.Hour), 1)
+	wantSame(t, "the first of them", []model.Plan{early}, got(t, list, err))
+	list, err = s.PlansOf(ctx, "", noon.Add(-time.Hour), noon.Add(3*time.Hour), 10)
+	wantSame(t, "the plans of nobody", 0, len(got(t, list, err)))
 }
 
 func jobRuns(t *testing.T, s Store) {

@@ -151,3 +151,35 @@ func joined(t *testing.T, s Store) {
 	list, err = s.Joined(ctx)
 	wantSame(t, "one joined anew", []model.JoinedSession{anew, joinedOf(second)}, got(t, list, err))
 }
+
+func waterByWater(t *testing.T, s Store) {
+	ctx := t.Context()
+	var want []model.Session
+	for i := range 6 {
+		one := session(i)
+		if i == 3 { // two that start alike are told apart by their identifier
+			one.Start, one.End, one.Peg, one.Angler = want[2].Start, want[2].End, "7", "MK"
+		}
+		if i == 5 {
+			one.Water = "alder"
+		} else {
+			want = append(want, one)
+		}
+		done(t, s.AddSession(ctx, one))
+		done(t, s.PutJoined(ctx, []model.JoinedSession{joinedOf(one)}))
+	}
+	waters, err := s.SessionWaters(ctx)
+	wantSame(t, "the waters fished", []string{"alder", "reedmere"}, got(t, waters, err))
+	var read []model.Session
+	for last := (model.Session{}); ; last = read[len(read)-1] {
+		page, err := s.SessionsAfter(ctx, "reedmere", last.Start, last.ID, want[4].Start, 2)
+		if read = append(read, got(t, page, err)...); len(page) < 2 {
+			break
+		}
+	}
+	wantSame(t, "two at a time", want, read)
+	early, err := s.SessionsAfter(ctx, "reedmere", time.Time{}, "", want[1].Start, 9)
+	wantSame(t, "those that start by an instant", want[:2], got(t, early, err))
+	joined, err := s.JoinedAt(ctx, "reedmere", want[1].Start, want[3].Start)
+	wantSame(t, "joined in a span", []model.JoinedSession{joinedOf(want[1]), joinedOf(want[2]), joinedOf(want[3])}, got(t, joined, err))
+}

@@ -11,6 +11,7 @@ import (
 
 // Store is what every store must offer.
 type Store interface {
+	credentialStore
 	PutWater(ctx context.Context, w model.Water) error
 	Water(ctx context.Context, id string) (model.Water, error)
 	Waters(ctx context.Context, after string, limit int) ([]model.Water, error)
@@ -27,6 +28,18 @@ type Store interface {
 	Restriction(ctx context.Context, id string) (model.Restriction, error)
 	Restrictions(ctx context.Context, water string, from, to time.Time) ([]model.Restriction, error)
 	ClubRestrictions(ctx context.Context, club string, from, to, afterStart time.Time, afterID string, limit int) ([]model.Restriction, error)
+	PutClub(ctx context.Context, c model.Club) error
+	Club(ctx context.Context, id string) (model.Club, error)
+	Clubs(ctx context.Context, after string, limit int) ([]model.Club, error)
+	AddDraft(ctx context.Context, k model.KeptOutlook) error
+	ChangeDraft(ctx context.Context, k model.KeptOutlook, was []byte) error
+	PublishOutlook(ctx context.Context, k model.KeptOutlook, was []byte) error
+	Outlook(ctx context.Context, id string) (model.KeptOutlook, error)
+	OutlookInForce(ctx context.Context, water, day string) (model.KeptOutlook, error)
+	LastPublished(ctx context.Context, club string) (model.KeptOutlook, error)
+	Outlooks(ctx context.Context, club string, state model.OutlookState, before time.Time, beforeID string, limit int) ([]model.KeptOutlook, error)
+	PutOutlookScores(ctx context.Context, scores []model.KeptOutlookScore) error
+	OutlookScores(ctx context.Context, club, before string, limit int) (scores []model.KeptOutlookScore, next string, err error)
 	PutWaterState(ctx context.Context, water string, at time.Time, state json.RawMessage, asOf int64) (kept bool, err error)
 	WaterStates(ctx context.Context, water string, from, to time.Time) ([]json.RawMessage, error)
 
@@ -56,11 +69,15 @@ type Store interface {
 	Events(ctx context.Context, session string) ([]model.LoggedEvent, error)
 	PutJoined(ctx context.Context, joined []model.JoinedSession) error
 	Joined(ctx context.Context) ([]model.JoinedSession, error)
+	JoinedAt(ctx context.Context, water string, from, to time.Time) ([]model.JoinedSession, error)
+	SessionWaters(ctx context.Context) ([]string, error)
+	SessionsAfter(ctx context.Context, water string, start time.Time, id string, to time.Time, limit int) ([]model.Session, error)
 
 	AddFit(ctx context.Context, f model.FitRecord) error
 	LatestFit(ctx context.Context, angler string, at time.Time) (model.FitRecord, error)
 	AddPlan(ctx context.Context, p model.Plan) error
 	Plan(ctx context.Context, id string) (model.Plan, error)
+	PlansOf(ctx context.Context, angler string, from, to time.Time, limit int) ([]model.Plan, error)
 	PutScores(ctx context.Context, scores []model.Score) error
 	DeleteScores(ctx context.Context, sessions []string) error
 	Scores(ctx context.Context, water string, group model.Group) ([]model.Score, error)
@@ -68,8 +85,18 @@ type Store interface {
 	PutJobRun(ctx context.Context, r model.JobRun) error
 	JobRuns(ctx context.Context, limit int) ([]model.JobRun, error)
 	LastSuccess(ctx context.Context, job string) (model.JobRun, error)
+	AcquireLease(ctx context.Context, job string, due time.Time, holder string, now, expires time.Time, again bool) (l model.Lease, taken bool, err error)
+	RenewLease(ctx context.Context, l model.Lease, expires time.Time) error
+	ReleaseLease(ctx context.Context, l model.Lease) error
+	EndLease(ctx context.Context, l model.Lease, run model.JobRun) error
+	Prune(ctx context.Context, keep model.KeepFrom) (map[string]int, error)
 	KeepAnswer(ctx context.Context, key, operation, digest string, status int, at time.Time, body []byte) error
 	AnswerTo(ctx context.Context, key, operation string) (digest string, status int, body []byte, found bool, err error)
+
+	AnglerRecords(ctx context.Context, angler string) (model.AnglerRecords, error)
+	ForgetAngler(ctx context.Context, angler string, at time.Time) (model.Erasure, error)
+	ForgetFits(ctx context.Context, angler string, keep []string) (gone []string, err error)
+	Mentions(ctx context.Context, angler string) (map[string]int, error)
 
 	Revision(ctx context.Context) (int64, error)
 	Identity(ctx context.Context) (string, error)
@@ -96,6 +123,10 @@ func Scenarios() []Scenario {
 		{"readings are listed by water and time, and paged", on(meterReadings)},
 		{"restrictions hold to the second, and once lifted no longer", on(restrictions)},
 		{"the revision counts restrictions made and lifted", on(restrictionsRevision)},
+		{"clubs are kept, replaced and paged", on(clubs)},
+		{"a draft gives way to the next unless it was edited", on(drafts)},
+		{"what was published stays, and the last of a day is in force", on(outlooksPublished)},
+		{"scores of outlooks are kept, replaced and paged", on(outlookScores)},
 		{"states of waters are kept by water and time", on(waterStates)},
 		{"a state goes with the weather, station or water it rests on", on(waterStatesForgotten)},
 		{"what is not there is not found, in words", on(notFound)},
@@ -120,17 +151,34 @@ func Scenarios() []Scenario {
 		{"a deleted session takes its events along", on(eventsDeleted)},
 		{"a file of records is kept whole or not at all", on(imports)},
 		{"joined sessions are replaced, and those of deleted sessions passed over", on(joined)},
+		{"sessions are read water by water, some at a time, with what they were joined to", on(waterByWater)},
 		{"a fit is never changed, and the one added last is in force", on(fits)},
 		{"a clock set back finds no fit made after it", on(fitsAsOf)},
 		{"an angler's own fit is apart from the public one", on(ownFits)},
 		{"a plan stays as it was issued", on(plans)},
 		{"scores are kept, replaced, and go with their session", on(scores)},
+		{"everything of one angler is gathered, and nothing of another", on(anglerRecords)},
+		{"a forgotten angler is in no table", on(forgotten)},
+		{"the fits that read a forgotten angler go, but for those to be kept", on(forgottenFits)},
 		{"runs of jobs are listed, and the last success found", on(jobRuns)},
 		{"the first answer to a key stays", on(answers)},
 		{"the revision counts every change that a plan may depend on", on(revisionCounts)},
 		{"the revision stays where nothing a plan depends on changed", on(revisionStays)},
 		{"many writers at once all get through", on(manyWriters)},
 		{"changes made at once are none of them lost", on(noLostChange)},
+		{"one program has the lease on a run, and one that lost it cannot succeed", leases},
+		{"of many that want a lease at once one gets it", leasesAtOnce},
+		{"what is old goes, and nothing that is needed", on(prune)},
+		{"text sorts by its bytes", on(order)},
+		{"text that is none is refused, and nothing is written", on(notText)},
+		{"tokens are found by their secret's digest, and listed", on(tokens)},
+		{"a revoked token takes those made with it along", on(tokenEnds)},
+		{"the last use of a token is kept to the minute", on(tokenUse)},
+		{"members are added, changed and removed", on(members)},
+		{"browsers are let in for a time", on(signIns)},
+		{"a sign-in under way is found once", on(pendingSignIns)},
+		{"a club lists what is shared with it, and no more once sharing ends", on(sharedSessions)},
+		{"a session is whose events came first", on(sessionClaims)},
 		{"a store opened again holds what it held", reopened},
 		{"a store keeps its identity", identity},
 	}
