@@ -14,8 +14,6 @@ import (
 	"osier/api"
 	"osier/api/page"
 	"osier/model"
-	"osier/openapi"
-	"osier/openapi/contract"
 )
 
 var parameter = regexp.MustCompile(`:(\w+)`)
@@ -23,7 +21,7 @@ var parameter = regexp.MustCompile(`:(\w+)`)
 // Pages are no operations: the very routes and files of the pages are left out,
 // and nothing else that lies beside them.
 func TestRoutesAreTheOperationsOfTheDocument(t *testing.T) {
-	document, err := contract.Load(openapi.Document())
+	document, err := theContract()
 	must(t, err)
 	files, err := page.Bank(false)
 	must(t, err)
@@ -47,7 +45,7 @@ func TestRoutesAreTheOperationsOfTheDocument(t *testing.T) {
 }
 
 func TestProblemIsAsTheDocumentSays(t *testing.T) {
-	document, err := contract.Load(openapi.Document())
+	document, err := theContract()
 	must(t, err)
 	for _, difference := range document.Differences("Problem", api.Problem{}) {
 		t.Error(difference)
@@ -167,7 +165,7 @@ func TestEveryOperationKeepsTheContract(t *testing.T) {
 		w := h.wants(h.send(s.method, fill(s.path, named), s.body, s.headers...), s.status)
 		remember(t, named, s, w)
 	}
-	document, err := contract.Load(openapi.Document())
+	document, err := theContract()
 	must(t, err)
 	if diff := cmp.Diff(document.Operations(), h.watched.Operations()); diff != "" {
 		t.Errorf("operations of the document (-) and exercised ones (+) differ:\n%s", diff)

@@ -154,9 +154,15 @@ func TestTooManyRequestsAreRefused(t *testing.T) {
 			if p := h.problem(w, 429); p.Code != "too_many" || w.Header().Get("Retry-After") != "1" {
 				t.Errorf("the problem is %+v, to be retried after %q", p, w.Header().Get("Retry-After"))
 			}
-			h.from = "203.0.113.10:1" // a token's limit is its own, wherever it is used
-			if w := h.send("GET", "/healthz", "", c.headers...); (w.Code == 200) != (c.headers == nil) {
-				t.Errorf("from elsewhere it is answered %d", w.Code)
+			// A token's limit is its own, wherever it is used: half of a fresh one is
+			// not there, whatever was made good meanwhile.
+			h.from = "203.0.113.10:1"
+			refused := false
+			for range 100 {
+				refused = refused || h.send("GET", "/healthz", "", c.headers...).Code == 429
+			}
+			if refused != (c.headers != nil) {
+				t.Errorf("from elsewhere it is refused: %v", refused)
 			}
 		})
 	}

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"net/http"
 	"strconv"
+	"sync"
 
 	"github.com/gin-gonic/gin"
 
@@ -19,12 +20,13 @@ const html = "text/html; charset=utf-8"
 
 // pages adds the routes of the pages that the server renders, and of the files
 // they load.
-func (s *Server) pages() error {
-	docs, err := page.Docs(s.Document, s.Demo)
-	if err != nil {
-		return fmt.Errorf("render the document: %w", err)
-	}
-	s.page(page.DocsPath, auth.Public, func(*gin.Context) (answer, error) { return framed(docs, "no-cache"), nil })
+func (s *Server) pages() {
+	// The document is long, and the same for as long as the process lives.
+	docs := sync.OnceValues(func() ([]byte, error) { return page.Docs(s.Document, s.Demo) })
+	s.page(page.DocsPath, auth.Public, func(*gin.Context) (answer, error) {
+		body, err := docs()
+		return framed(body, "no-cache"), err
+	})
 	for path, file := range page.Styles() {
 		s.get(path, auth.Public, func(*gin.Context) (answer, error) {
 			return answer{body: file.Body, contentType: file.Type, cacheControl: "public, max-age=31536000, immutable"}, nil
@@ -38,7 +40,6 @@ func (s *Server) pages() error {
 	s.engine.POST(page.PlanFormPath, s.admit(auth.Public, false), s.servePage(s.postPlanForm))
 	s.page(page.PlanPath(":plan"), auth.Public, s.showPlan)
 	s.clubPages()
-	return nil
 }
 
 // page adds the route of a page. What goes wrong is told as a page too.

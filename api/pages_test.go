@@ -8,8 +8,6 @@ import (
 
 	"osier/api/page"
 	"osier/model"
-	"osier/openapi"
-	"osier/openapi/contract"
 )
 
 // planFormOf is the form of a plan as a browser sends it.
@@ -142,7 +140,7 @@ func TestAFormOfAnotherOriginIsRefused(t *testing.T) {
 }
 
 func TestDocsHoldEveryOperationAndEveryShape(t *testing.T) {
-	document, err := contract.Load(openapi.Document())
+	document, err := theContract()
 	must(t, err)
 	body := newHouse(t).visit("/docs", nil).Body.String()
 	for _, operation := range document.Operations() {

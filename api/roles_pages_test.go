@@ -9,8 +9,6 @@ import (
 	"testing"
 
 	"osier/api/page"
-	"osier/openapi"
-	"osier/openapi/contract"
 )
 
 // visited is one question of the walk through the pages: a route that is no
@@ -99,7 +97,7 @@ func (m *manned) askPage(role, method, path string, form url.Values) *httptest.R
 // for browsers alone.
 func TestEveryPageIsAskedByEveryRole(t *testing.T) {
 	m := newManned(t)
-	document, err := contract.Load(openapi.Document())
+	document, err := theContract()
 	must(t, err)
 	files, err := page.Bank(false)
 	must(t, err)

@@ -9,8 +9,6 @@ import (
 	"time"
 
 	"osier/model"
-	"osier/openapi"
-	"osier/openapi/contract"
 )
 
 // roles are those whom the walk asks as, in the order of its columns.
@@ -257,7 +255,7 @@ var questions = []asked{
 // their role does not reach.
 func TestEveryOperationIsAskedByEveryRole(t *testing.T) {
 	m := newManned(t)
-	document, err := contract.Load(openapi.Document())
+	document, err := theContract()
 	must(t, err)
 	for _, operation := range document.Operations() {
 		if !slices.ContainsFunc(questions, func(q asked) bool { return q.operation == operation }) {

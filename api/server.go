@@ -2,7 +2,6 @@ package api
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"log/slog"
 	"net/http"
@@ -168,7 +167,8 @@ func New(o Options) (*Server, error) {
 	s.engine.Use(s.nameRequest, s.measure, s.recoverPanics, s.logRequest, s.refuseCrossOrigin, s.identify)
 	s.routes()
 	s.signIns()
-	return s, errors.Join(s.bank(), s.pages())
+	s.pages()
+	return s, s.bank()
 }
 
 // ServeHTTP answers one request.

@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -17,6 +18,7 @@ import (
 	"osier/jobs"
 	"osier/model"
 	"osier/model/store"
+	"osier/model/store/storetest"
 	"osier/openapi"
 	"osier/openapi/contract"
 )
@@ -37,11 +39,14 @@ type house struct {
 	from    string // the address that requests come from; the usual one when empty
 }
 
+// theContract is the document, read once for all tests.
+var theContract = sync.OnceValues(func() (*contract.Contract, error) { return contract.Load(openapi.Document()) })
+
 // newHouse opens an empty store and puts the API before it. change may replace
 // a part.
 func newHouse(t testing.TB, change ...func(*api.Options)) *house {
 	t.Helper()
-	db, err := store.OpenSQLite(t.Context(), t.TempDir())
+	db, err := store.OpenSQLite(t.Context(), storetest.EmptyFolder(t))
 	must(t, err)
 	t.Cleanup(func() { _ = db.Close() }) // a test may have closed it
 	kept, err := cache.NewInProcess(1 << 20)
@@ -71,7 +76,7 @@ func newHouse(t testing.TB, change ...func(*api.Options)) *house {
 	}
 	h.api, err = api.New(o)
 	must(t, err)
-	document, err := contract.Load(openapi.Document())
+	document, err := theContract()
 	must(t, err)
 	h.watched = document.Watch(t, h.api)
 	return h

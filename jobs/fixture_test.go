@@ -9,6 +9,7 @@ import (
 
 	"osier/model"
 	"osier/model/store"
+	"osier/model/store/storetest"
 )
 
 // noon is when every test begins.
@@ -29,7 +30,7 @@ func (b *bench) clock() time.Time { return b.now }
 
 func newBench(t *testing.T) *bench {
 	t.Helper()
-	db, err := store.OpenSQLite(t.Context(), t.TempDir())
+	db, err := store.OpenSQLite(t.Context(), storetest.EmptyFolder(t))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -22,8 +22,8 @@ type RestrictionStore interface {
 	ClubRestrictions(ctx context.Context, club string, from, to, afterStart time.Time, afterID string, limit int) ([]model.Restriction, error)
 }
 
-// Restrictor takes in what clubs decide about their waters. It does not ask who
-// decides: nobody is signed in yet, and whoever may write may restrict.
+// Restrictor takes in what clubs decide about their waters. Who may
+// decide is asked before it is called.
 type Restrictor struct {
 	Store RestrictionStore
 	Now   func() time.Time

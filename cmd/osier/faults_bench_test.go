@@ -20,6 +20,7 @@ import (
 	"osier/jobs/feed"
 	"osier/model"
 	"osier/model/store"
+	"osier/model/store/storetest"
 )
 
 // The two feeds that the tests of faults play.
@@ -60,7 +61,7 @@ func newFaultBench(t *testing.T) *faultBench {
 	b.base = server.URL
 	b.useClient(10 * time.Second)
 	var err error
-	if b.db, err = store.OpenSQLite(t.Context(), t.TempDir()); err != nil {
+	if b.db, err = store.OpenSQLite(t.Context(), storetest.EmptyFolder(t)); err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() {

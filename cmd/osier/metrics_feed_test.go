@@ -17,6 +17,7 @@ import (
 	"osier/api/cache/cachetest"
 	"osier/jobs/feed"
 	"osier/model/store"
+	"osier/model/store/storetest"
 )
 
 // sentTo answers every request by one server, whatever host it was meant for.
@@ -175,7 +176,7 @@ func TestTheFiguresOfAStore(t *testing.T) {
 
 func TestTheFiguresOfRedis(t *testing.T) {
 	server := cachetest.StartRedis(t)
-	db, err := store.OpenSQLite(t.Context(), t.TempDir())
+	db, err := store.OpenSQLite(t.Context(), storetest.EmptyFolder(t))
 	if err != nil {
 		t.Fatal(err)
 	}
