@@ -47,7 +47,7 @@ func steps(long bool) []step {
 		{"vet", command("go", "vet", "./...")},
 		{"staticcheck", command("go", "tool", "-modfile=.ci/tools.mod", "staticcheck", "./...")},
 		{"tests, with the race detector", raceTests},
-		{"tests of what runs on one goroutine, and of the program", command("go", append([]string{"test", "-timeout", "8m", program}, oneGoroutine...)...)},
+		{"tests, without it, of what runs on one goroutine", command("go", append([]string{"test", "-timeout", "8m"}, plainly()...)...)},
 		{"vet, of the browser tests", command("go", "vet", "-tags", "browser", "./cmd/osier")},
 		{"the pages, in a browser", command("go", "test", "-tags", "browser", "-short", "-run", "^Test(Bank|Pages)", "-count=1", "-timeout", "8m", "./cmd/osier")},
 		{"vet, of the tests under load", command("go", "vet", "-tags", "load", "./cmd/osier")},

@@ -33,21 +33,23 @@ func TestWhatIsNotRacedStartsNoGoroutine(t *testing.T) {
 // Each name of the tests that are raced stands for some test: one that was
 // renamed would otherwise no longer be raced, and nobody would know.
 func TestWhatIsRacedIsThere(t *testing.T) {
-	files, err := filepath.Glob("../osier/*_test.go")
-	if err != nil || len(files) == 0 {
-		t.Fatalf("no test of the program is found (%v)", err)
-	}
-	var all []byte
-	for _, f := range files {
-		body, err := os.ReadFile(f)
-		if err != nil {
-			t.Fatal(err)
+	for _, p := range partly {
+		files, err := filepath.Glob(filepath.Join("../..", strings.TrimPrefix(p.pkg, "osier/"), "*_test.go"))
+		if err != nil || len(files) == 0 {
+			t.Fatalf("%s holds no test (%v)", p.pkg, err)
 		}
-		all = append(all, body...)
-	}
-	for _, name := range strings.Split(strings.Trim(strings.TrimPrefix(atOnce, "^Test"), "()"), "|") {
-		if !bytes.Contains(all, []byte("\nfunc Test"+name)) {
-			t.Errorf("no test of the program begins with Test%s", name)
+		var all []byte
+		for _, f := range files {
+			body, err := os.ReadFile(f)
+			if err != nil {
+				t.Fatal(err)
+			}
+			all = append(all, body...)
+		}
+		for _, name := range strings.Split(strings.Trim(strings.TrimPrefix(p.atOnce, "^Test"), "()"), "|") {
+			if !bytes.Contains(all, []byte("\nfunc Test"+name)) {
+				t.Errorf("no test of %s begins with Test%s", p.pkg, name)
+			}
 		}
 	}
 }
