@@ -51,7 +51,7 @@ func steps(long bool) []step {
 		{"vet, of the browser tests", command("go", "vet", "-tags", "browser", "./cmd/osier")},
 		{"the pages, in a browser", command("go", "test", "-tags", "browser", "-short", "-run", "^Test(Bank|Pages)", "-count=1", "-timeout", "8m", "./cmd/osier")},
 		{"vet, of the tests under load", command("go", "vet", "-tags", "load", "./cmd/osier")},
-		{"the program under load, and killed", command("go", "test", "-tags", "load", "-run", "^TestLoad", "-count=1", "-parallel", "6", "-timeout", "8m", "./cmd/osier")},
+		{"the program under load, and killed", command("go", "test", "-tags", "load", "-run", "^TestLoad(Killed|Soak)", "-count=1", "-parallel", "6", "-timeout", "8m", "./cmd/osier")},
 		{"the program, as a newcomer runs it", newcomer},
 	}
 	if long {

@@ -19,6 +19,8 @@ var oneGoroutine = []string{"osier/model/activity", "osier/model/plan", "osier/m
 // schedules, leases, replays, what is shared by several readers. All of their tests
 // run plainly besides.
 var partly = []struct{ pkg, atOnce string }{
+	{"osier/api", "^Test(ReadsOutlive|AWriteWithAKey|FaultsOfOurOwn|StoreDown|EachRequest|HEADOverTheWire|SlowCallers|HeadsThat|BodiesThat|NothingIsInjected|RequestsAreNamed|FeedsOutlive|TooMany|" +
+		"TheSignInServiceMayBeDown|ASignIn|ASessionIsLogged|ARecordSentTwice|AReading)"},
 	{"osier/cmd/osier", "^Test(Faults|ADeadStation|TheClockGoesBack|WrongUnits|Replay|TheClientThroughTheReplay|ToldToStop|TwoServers|TwoStores|" +
 		"TheFigures|Figures|Readiness|LooksIntoTheCache|EachRun|TheLastSuccess|Requests|EveryHost|EveryCommandMayUse|AStoreMoves)"},
 	{"osier/jobs", "^Test(ASession|OneBadEvent|Order|Batches|ARun|WhatAProgram|OfThree|AProgram|ATime|OnlyWhatWas|AJob|TheObserver|" +
@@ -46,10 +48,13 @@ func raceTests(ctx context.Context) error {
 	if err := command("go", append([]string{"test", "-race", "-timeout", "12m"}, packages...)...)(ctx); err != nil {
 		return err
 	}
+	names, together := []string{}, []string{"test", "-race", "-timeout", "10m"}
 	for _, p := range partly {
-		if err := command("go", "test", "-race", "-timeout", "8m", "-run", p.atOnce, p.pkg)(ctx); err != nil {
-			return err
-		}
+		names = append(names, p.atOnce)
 	}
-	return nil
+	together = append(together, "-run", strings.Join(names, "|"))
+	for _, p := range partly {
+		together = append(together, p.pkg)
+	}
+	return command("go", together...)(ctx)
 }

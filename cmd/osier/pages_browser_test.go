@@ -265,7 +265,9 @@ func TestPagesByKeyboardWithoutScripts(t *testing.T) {
 		t.Errorf("the field says %q", told)
 	}
 	p.tabTo("Nothing was planned: one field needs another look")
-	p.do(chromedp.KeyEvent(kb.Enter))
+	if to := value[string](p, `document.activeElement.getAttribute("href")`); to != "#hours" {
+		t.Errorf("the refusal leads to %q", to)
+	}
 	p.tabTo("hours")
 	p.do(chromedp.KeyEvent("4"), chromedp.KeyEvent(kb.Enter))
 	p.comes(`location.pathname.startsWith("/plans/")`)
