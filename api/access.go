@@ -128,8 +128,11 @@ func (s *Server) principal(c *gin.Context, address string) (model.Principal, ide
 		return public, byNothing, err
 	}
 	p, ok, err := s.signedIn(c)
-	if ok || err != nil {
-		return p, byCredential, err
+	if err != nil {
+		return public, byNothing, err
+	}
+	if ok {
+		return p, byCredential, nil
 	}
 	open, err := s.openHouse(c)
 	if err != nil || !open {
@@ -263,7 +266,7 @@ func (s *Server) admit(a auth.Access, writes bool) gin.HandlerFunc {
 			return
 		}
 		err = s.surely(c, err)
-		if model.CodeOf(err) == model.NoCredential && wantsPage(c.Request) {
+		if model.CodeOf(err) == model.NoCredential && isRead(c.Request.Method) && wantsPage(c.Request) {
 			c.Redirect(http.StatusSeeOther, "/sign-in?next="+url.QueryEscape(c.Request.URL.RequestURI()))
 			c.Abort()
 			return
@@ -285,8 +288,8 @@ func (s *Server) mayDecideFor(c *gin.Context) error {
 	return err
 }
 
-// wantsPage says whether somebody reads a page in a browser, who is better sent
-// to sign in than shown a problem document.
+// wantsPage says whether somebody uses a page in a browser, who is better told by
+// a page than by a problem document.
 func wantsPage(r *http.Request) bool {
-	return isRead(r.Method) && !strings.HasPrefix(r.URL.Path, "/v1/") && strings.Contains(r.Header.Get("Accept"), "text/html")
+	return !strings.HasPrefix(r.URL.Path, "/v1/") && strings.Contains(r.Header.Get("Accept"), "text/html")
 }

@@ -14,12 +14,9 @@ import (
 // postChoice answers POST /v1/choices: the same outing at several waters and
 // days held against each other. It stores nothing.
 func (s *Server) postChoice(c *gin.Context) (answer, error) {
-	body, err := readBody(c, maxJSONBytes, "application/json")
-	if err != nil {
-		return answer{}, err
-	}
 	var q model.ChoiceQuestion
-	if err := decodeStrict(body, &q); err != nil {
+	_, err := readJSON(c, &q)
+	if err != nil {
 		return answer{}, err
 	}
 	if q.Angler, err = auth.Handle(s.who(c), "angler", q.Angler); err != nil {

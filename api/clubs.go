@@ -71,12 +71,9 @@ func (s *Server) getClub(c *gin.Context) (answer, error) {
 
 // putClub answers PUT /v1/clubs/{club}: registers a club or replaces one.
 func (s *Server) putClub(c *gin.Context) (answer, error) {
-	body, err := readBody(c, maxJSONBytes, "application/json")
-	if err != nil {
-		return answer{}, err
-	}
 	var club model.Club
-	if err := decodeStrict(body, &club); err != nil {
+	body, err := readJSON(c, &club)
+	if err != nil {
 		return answer{}, err
 	}
 	if err := mustGive(body, "name", "zone", "waters"); err != nil {

@@ -44,6 +44,14 @@ func readAll(c *gin.Context, maxBytes int64) ([]byte, error) {
 	return body, nil
 }
 
+// readJSON reads a body of JSON into a value, and gives it as it came too.
+func readJSON(c *gin.Context, into any) (body []byte, err error) {
+	if body, err = readBody(c, maxJSONBytes, "application/json"); err != nil {
+		return nil, err
+	}
+	return body, decodeStrict(body, into)
+}
+
 // decodeStrict reads exactly one JSON value and refuses fields that are not
 // known: a misspelt field would otherwise be lost in silence.
 func decodeStrict(body []byte, into any) error {

@@ -35,10 +35,10 @@ func (s *Server) anglerCalendar(c *gin.Context) (answer, error) {
 func (s *Server) secretCalendar(c *gin.Context) (answer, error) {
 	const nothing = "nothing is at this address: it was never made, has expired or was revoked"
 	address := auth.Neighbourhood(c.ClientIP())
-	if wait := s.Limits.Spent("failed", address, auth.PerFailure, time.Now()); wait > 0 {
+	secret := c.Param("secret")
+	if wait := s.Limits.Spent("failed", address, auth.PerFailure, time.Now()); wait > 0 && !s.Limits.Seen("good", model.SecretDigest(secret)) {
 		return answer{}, tooMany(c, wait, "addresses that open nothing")
 	}
-	secret := c.Param("secret")
 	var t model.Token
 	err := auth.BadCredential()
 	if model.LooksLikeSecret(secret) {

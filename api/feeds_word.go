@@ -45,7 +45,7 @@ func (s *Server) clubWord(ctx context.Context, club string, now time.Time) (page
 			return word, err
 		}
 		word.Restrictions = append(word.Restrictions, slices.DeleteFunc(made, func(r model.Restriction) bool {
-			return r.Club != club || r.LiftedAt.Known && r.LiftedAt.Value.Before(now.Add(-toldBack))
+			return r.LiftedAt.Known && r.LiftedAt.Value.Before(now.Add(-toldBack))
 		})...)
 	}
 	return word, nil

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net/http"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -17,6 +18,7 @@ import (
 
 // figures keeps what the API tells of its requests.
 type figures struct {
+	guard sync.Mutex // requests end side by side
 	told  []string
 	fault error
 }
@@ -25,6 +27,8 @@ func (f *figures) Request(route, method string, status int, took time.Duration) 
 	if took <= 0 || took > time.Minute {
 		route = fmt.Sprintf("%s in %v", route, took)
 	}
+	f.guard.Lock()
+	defer f.guard.Unlock()
 	f.told = append(f.told, fmt.Sprintf("%s %s %d", method, route, status))
 }
 

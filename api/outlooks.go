@@ -115,12 +115,9 @@ func (s *Server) getOutlook(c *gin.Context) (answer, error) {
 // patchOutlook answers PATCH /v1/clubs/{club}/outlooks/{outlook}: the club's own
 // words in a draft.
 func (s *Server) patchOutlook(c *gin.Context) (answer, error) {
-	body, err := readBody(c, maxJSONBytes, "application/json")
-	if err != nil {
-		return answer{}, err
-	}
 	var change model.OutlookChange
-	if err := decodeStrict(body, &change); err != nil {
+	_, err := readJSON(c, &change)
+	if err != nil {
 		return answer{}, err
 	}
 	if change.By, err = auth.Author(s.who(c), "by", change.By); err != nil {

@@ -3,6 +3,7 @@ package api
 import (
 	"bytes"
 	"cmp"
+	"context"
 	"encoding/json"
 	"fmt"
 	"net/http"
@@ -118,4 +119,19 @@ func asPage[T any](a answer, render func(v T, notice string) ([]byte, error)) (a
 		made.header.Set("Age", age)
 	}
 	return made, nil
+}
+
+// kept reads a value that a page shows beside its answer as answers are rendered:
+// while the store does not answer, it is what it was last.
+func kept[T any](ctx context.Context, s *Server, question string, read func(context.Context) (T, error)) (v T, err error) {
+	a, err := s.rendered(ctx, s.Loader.LoadCurrent, question, func(ctx context.Context) (any, error) { return read(ctx) })
+	if err != nil {
+		return v, err
+	}
+	body, err := encode(a.body)
+	if err != nil {
+		return v, err
+	}
+	err = json.Unmarshal(body, &v)
+	return v, err
 }

@@ -59,8 +59,12 @@ func (s *Server) clubPage(ctx context.Context, id string) (page.ClubPage, error)
 	if p.Club, p.Waters, err = s.clubAndWaters(ctx, id); err != nil {
 		return p, err
 	}
-	if p.Restrictions, err = s.standing(ctx, id); err != nil {
-		return p, err
+	for _, w := range p.Waters { // whichever club decided it
+		made, err := s.Feeds.Restrictions(ctx, w.ID, s.Now(), farAhead)
+		if err != nil {
+			return p, err
+		}
+		p.Restrictions = append(p.Restrictions, made...)
 	}
 	told, _, err := s.Outlooks.Outlooks(ctx, id, model.OutlookPublished, "", shownOutlooks)
 	if err != nil {
@@ -175,7 +179,9 @@ func (s *Server) showTrackRecord(c *gin.Context) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	waters, err := s.Waters.Waters(c.Request.Context(), "", longestPage)
+	waters, err := kept(c.Request.Context(), s, "shown-waters", func(ctx context.Context) ([]model.Water, error) {
+		return s.Waters.Waters(ctx, "", longestPage)
+	})
 	if err != nil {
 		return answer{}, err
 	}

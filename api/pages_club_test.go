@@ -246,6 +246,22 @@ func TestClubPagesWithTheStoreDown(t *testing.T) {
 	}
 }
 
+// What was shown before the store fell silent is shown still, and says that it is
+// old.
+func TestPagesOutliveTheStore(t *testing.T) {
+	h, _ := newClub(t)
+	paths := []string{"/", "/waters/quillmarsh-pit", "/waters/quillmarsh-pit/weather", "/track-record", "/clubs/quill-club", "/findings", "/waters/quillmarsh-pit/outlook"}
+	for _, path := range paths {
+		h.wants(h.visit(path, nil), http.StatusOK)
+	}
+	must(t, h.db.Close())
+	for _, path := range paths {
+		if w := h.visit(path, nil); w.Code != http.StatusOK {
+			t.Errorf("%s answers %d", path, w.Code)
+		}
+	}
+}
+
 // A browser that sends the form of a restriction again, for a click too many or a
 // slow line, decides nothing twice, though no beginning was named.
 func TestAFormSentTwiceIsOneRestriction(t *testing.T) {

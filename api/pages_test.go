@@ -28,8 +28,8 @@ func TestPagesOfAWaterAreServed(t *testing.T) {
 	}{
 		{"/", "no-cache", []string{`href="/waters/quillmarsh-pit"`, "Quillmarsh Pit"}},
 		{"/waters/quillmarsh-pit", "private, max-age=60", []string{"Conditions, Wed 25 Nov 2026, 09:20", `href="/plan?water=quillmarsh-pit"`}},
-		{"/waters/quillmarsh-pit/season", "private, max-age=60", []string{"The season at Quillmarsh Pit", "December"}},
-		{"/waters/quillmarsh-pit/season?group=bream", "private, max-age=60", []string{"For bream"}},
+		{"/waters/quillmarsh-pit/season", "public, max-age=60, stale-while-revalidate=60", []string{"The season at Quillmarsh Pit", "December"}},
+		{"/waters/quillmarsh-pit/season?group=bream", "public, max-age=60, stale-while-revalidate=60", []string{"For bream"}},
 		{"/waters/quillmarsh-pit/weather", "private, max-age=60", []string{"<circle", "6.7", "Tue 24 Nov 2026, 09:00"}},
 		{"/waters/quillmarsh-pit/weather?days=3", "private, max-age=60", []string{`aria-current="true">3 days`}},
 		{"/plan", "no-cache", []string{`value="2026-11-26"`, `value="08:00"`}},

@@ -1,6 +1,8 @@
 package api
 
 import (
+	"context"
+	"fmt"
 	"slices"
 	"strconv"
 	"time"
@@ -20,7 +22,7 @@ func (s *Server) showFront(c *gin.Context) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	clubs, err := s.Clubs.Clubs(c.Request.Context(), "", usualPage)
+	clubs, err := s.shownClubs(c)
 	if err != nil {
 		return answer{}, err
 	}
@@ -38,7 +40,7 @@ func (s *Server) showWater(c *gin.Context) (answer, error) {
 	if err := onlyQuery(c); err != nil {
 		return answer{}, err
 	}
-	w, err := s.Waters.Water(c.Request.Context(), c.Param("water"))
+	w, err := s.shownWater(c)
 	if err != nil {
 		return answer{}, err
 	}
@@ -48,7 +50,7 @@ func (s *Server) showWater(c *gin.Context) (answer, error) {
 		return answer{}, err
 	}
 	a.cacheControl = "private, max-age=60"
-	clubs, err := s.Clubs.Clubs(c.Request.Context(), "", usualPage)
+	clubs, err := s.shownClubs(c)
 	if err != nil {
 		return answer{}, err
 	}
@@ -79,7 +81,7 @@ func (s *Server) showWeather(c *gin.Context) (answer, error) {
 		}
 	}
 	ctx := c.Request.Context()
-	w, err := s.Waters.Water(ctx, c.Param("water"))
+	w, err := s.shownWater(c)
 	if err != nil {
 		return answer{}, err
 	}
@@ -100,18 +102,33 @@ func (s *Server) showWeather(c *gin.Context) (answer, error) {
 }
 
 // shownReadings are what thermometers showed, the oldest first: those that were
-// handed in for the water and correct it. One that came in somebody's record
-// stays with the record, and none says who took it or, to the minute, when.
+// handed in for the water and correct it. None says who took it
+// or, to the minute, when.
 func (s *Server) shownReadings(c *gin.Context, water string, from, until time.Time) ([]model.MeterReading, error) {
-	taken, _, err := s.Recorder.Readings(c.Request.Context(), water, from, until, "", longestPage)
+	question := fmt.Sprintf("shown-readings/%s/%d/%d", water, from.Unix(), until.Unix())
+	taken, err := kept(c.Request.Context(), s, question, func(ctx context.Context) ([]model.MeterReading, error) {
+		taken, _, err := s.Recorder.Readings(ctx, water, from, until, "", longestPage)
+		return taken, err
+	})
 	if err != nil {
 		return nil, err
 	}
 	var shown []model.MeterReading
 	for _, m := range slices.Backward(taken) {
-		if m.Calibrates() && m.Session == "" {
+		if m.Calibrates() {
 			shown = append(shown, model.MeterReading{At: m.At.Truncate(time.Hour), WaterC: m.WaterC, DepthM: m.DepthM})
 		}
 	}
 	return shown, nil
+}
+
+// shownWater is the path's water, and shownClubs are the clubs, as a page beside
+// another answer needs them.
+func (s *Server) shownWater(c *gin.Context) (model.Water, error) {
+	id := c.Param("water")
+	return kept(c.Request.Context(), s, "water/"+id, func(ctx context.Context) (model.Water, error) { return s.Waters.Water(ctx, id) })
+}
+
+func (s *Server) shownClubs(c *gin.Context) ([]model.Club, error) {
+	return kept(c.Request.Context(), s, "shown-clubs", func(ctx context.Context) ([]model.Club, error) { return s.Clubs.Clubs(ctx, "", usualPage) })
 }

@@ -16,12 +16,8 @@ import (
 // postPlan answers POST /v1/plans: issues a plan, or gives the one that the
 // same question got from the same records and weather in the same hour.
 func (s *Server) postPlan(c *gin.Context) (answer, error) {
-	body, err := readBody(c, maxJSONBytes, "application/json")
-	if err != nil {
-		return answer{}, err
-	}
 	var q model.Question
-	if err := decodeStrict(body, &q); err != nil {
+	if _, err := readJSON(c, &q); err != nil {
 		return answer{}, err
 	}
 	a, id, err := s.issue(c, q)

@@ -16,12 +16,9 @@ import (
 // thermometer or an oxygen meter showed. The same reading again is recognised
 // and changes nothing.
 func (s *Server) postReading(c *gin.Context) (answer, error) {
-	body, err := readBody(c, maxJSONBytes, "application/json")
-	if err != nil {
-		return answer{}, err
-	}
 	m := model.MeterReading{At: s.Now(), Instrument: true}
-	if err := decodeStrict(body, &m); err != nil {
+	_, err := readJSON(c, &m)
+	if err != nil {
 		return answer{}, err
 	}
 	m.Water = c.Param("water")

@@ -14,12 +14,9 @@ import (
 // decided, in force at once. The same decision again is recognised and changes
 // nothing.
 func (s *Server) postRestriction(c *gin.Context) (answer, error) {
-	body, err := readBody(c, maxJSONBytes, "application/json")
-	if err != nil {
-		return answer{}, err
-	}
 	r := model.Restriction{From: s.Now()}
-	if err := decodeStrict(body, &r); err != nil {
+	_, err := readJSON(c, &r)
+	if err != nil {
 		return answer{}, err
 	}
 	r.Club = c.Param("club")
@@ -46,12 +43,9 @@ type lift struct {
 // postLift answers POST /v1/clubs/{club}/restrictions/{restriction}/lift: the
 // restriction no longer holds, and stays on record with who lifted it and when.
 func (s *Server) postLift(c *gin.Context) (answer, error) {
-	body, err := readBody(c, maxJSONBytes, "application/json")
-	if err != nil {
-		return answer{}, err
-	}
 	var l lift
-	if err := decodeStrict(body, &l); err != nil {
+	_, err := readJSON(c, &l)
+	if err != nil {
 		return answer{}, err
 	}
 	if l.By, err = auth.Author(s.who(c), "by", l.By); err != nil {

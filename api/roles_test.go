@@ -65,6 +65,21 @@ func newManned(t *testing.T) *manned {
 	return m
 }
 
+// A session belongs to whoever sent its first event, though no record is made of
+// it yet: nobody else's record takes its name. Its log is not shared with the
+// record.
+func TestASessionBeingFishedIsItsAnglersOwn(t *testing.T) {
+	m := newManned(t)
+	theirs := with(with(strings.ReplaceAll(summary, "2026-11-20", "2026-11-18"), "{", `{"id":"s-live",`), `"angler":"rush",`, "")
+	m.as("moss", "POST", "/v1/sessions", theirs, 409)
+	m.as("moss", "GET", "/v1/sessions/s-live/live", "", 404)
+	m.as("rush", "GET", "/v1/sessions/s-live/live", "", 200)
+	m.as("rush", "POST", "/v1/sessions/s-live/events", liveEnd, 200)
+	m.as("rush", "PATCH", "/v1/sessions/s-live", `{"shared_with":["quill-club"]}`, 200)
+	m.as("officer", "GET", "/v1/sessions/s-live", "", 200)
+	m.as("officer", "GET", "/v1/sessions/s-live/live", "", 404)
+}
+
 // ask sends a request as one of the roles.
 func (m *manned) ask(role, method, path, body string, headers ...header) *httptest.ResponseRecorder {
 	m.t.Helper()

@@ -38,6 +38,5 @@ func (s *Server) getSeason(c *gin.Context) (answer, error) {
 	a, err := s.rendered(c.Request.Context(), s.Loader.LoadCurrent, question, func(ctx context.Context) (any, error) {
 		return s.Planner.Season(ctx, water, groups, hours)
 	})
-	a.cacheControl = "private, max-age=60"
-	return a, err
+	return shared(a), err
 }

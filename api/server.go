@@ -107,8 +107,8 @@ type Revisions interface {
 	Revision(ctx context.Context) (int64, error)
 }
 
-// Options is all that a server needs. Every field is required but Demo,
-// Loopback, Proxies, PublicURL and Provider.
+// Options is all that a server needs. Every field is required but Start,
+// Demo, Loopback, Proxies, PublicURL and Provider.
 type Options struct {
 	Waters       Waters
 	Planner      Planner

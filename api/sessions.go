@@ -13,12 +13,8 @@ import (
 // postSession answers POST /v1/sessions: keeps a record. The same record again
 // is recognised and changes nothing.
 func (s *Server) postSession(c *gin.Context) (answer, error) {
-	body, err := readBody(c, maxJSONBytes, "application/json")
-	if err != nil {
-		return answer{}, err
-	}
 	var whole json.RawMessage // what is no JSON is refused in the words of every other body
-	if err := decodeStrict(body, &whole); err != nil {
+	if _, err := readJSON(c, &whole); err != nil {
 		return answer{}, err
 	}
 	session, err := model.DecodeSession(whole)

@@ -34,12 +34,8 @@ type tokenMade struct {
 // stands, so it is not kept under an idempotency key.
 func (s *Server) postToken(c *gin.Context) (answer, error) {
 	defer s.tokensMade.Add(1) // whatever came of it
-	body, err := readBody(c, maxJSONBytes, "application/json")
-	if err != nil {
-		return answer{}, err
-	}
 	asked := tokenAsked{ExpiresAt: model.Known(s.Now().Add(model.UsualTokenLife))}
-	if err := decodeStrict(body, &asked); err != nil {
+	if _, err := readJSON(c, &asked); err != nil {
 		return answer{}, err
 	}
 	t, secret, err := s.makeToken(c, asked)

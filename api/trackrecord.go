@@ -22,6 +22,5 @@ func (s *Server) getTrackRecord(c *gin.Context) (answer, error) {
 		record.Demo = record.Demo || s.Demo
 		return record, err
 	})
-	a.cacheControl = "private, max-age=60"
-	return a, err
+	return shared(a), err
 }

@@ -73,12 +73,9 @@ func (s *Server) getWater(c *gin.Context) (answer, error) {
 
 // putWater answers PUT /v1/waters/{water}: registers a water or replaces one.
 func (s *Server) putWater(c *gin.Context) (answer, error) {
-	body, err := readBody(c, maxJSONBytes, "application/json")
-	if err != nil {
-		return answer{}, err
-	}
 	var w model.Water
-	if err := decodeStrict(body, &w); err != nil {
+	body, err := readJSON(c, &w)
+	if err != nil {
 		return answer{}, err
 	}
 	if err := mustGive(body, "name", "lat", "lon", "mean_depth_m", "bank", "zone", "groups", "colour"); err != nil {

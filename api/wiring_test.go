@@ -65,7 +65,7 @@ func newHouse(t testing.TB, change ...func(*api.Options)) *house {
 		Clubs:    &jobs.ClubRegister{Store: db, Now: clock}, Outlooks: &jobs.Outlooker{Store: db, Now: clock},
 		Recorder: &jobs.Recorder{Store: db, Now: clock}, Jobs: db, Answers: db, Revisions: db,
 		Credentials: db, Owners: &jobs.Owners{Store: db}, Limits: limits, Loopback: true,
-		Privacy: &jobs.Privacy{Store: db, Now: clock, Fit: &jobs.Fitter{Store: db, Now: clock}, Outlooks: &jobs.OutlookScorer{Store: db, Now: clock}},
+		Privacy: &jobs.Privacy{Store: db, Now: clock, Fit: &jobs.Fitter{Store: db, Now: clock}},
 		Loader:  loader, Pointers: loader, Metrics: &figures{}, Ready: db.Ping, Now: clock, Log: slog.New(slog.NewTextHandler(h.log, nil)), Document: openapi.Document(),
 	}
 	live := &jobs.Live{Store: db, Recorder: o.Recorder.(*jobs.Recorder), Now: clock}

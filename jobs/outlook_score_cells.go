@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"time"
@@ -15,7 +16,8 @@ func (s *OutlookScorer) water(days []toldDay, sessions []model.Session, before m
 	shown := map[string][]fished{} // by month: what its days tell
 	for _, d := range days {
 		month := d.date[:len("2026-11")]
-		_, monthTold := shownBefore(before, d.water, month, "")
+		was := before[cellKey(d.water, month, "")]
+		monthTold := was.Expected.Known || slices.Contains(was.Withheld, model.SessionDeleted) // once told, always told
 		for _, g := range model.Groups() {
 			if _, expected := d.basis[g]; !expected {
 				continue
@@ -26,7 +28,7 @@ func (s *OutlookScorer) water(days []toldDay, sessions []model.Session, before m
 			}
 			months[month] = append(months[month], cell...)
 			score := model.OutlookScore{Club: d.club, Outlook: d.outlook, Water: d.water, Date: d.date, Group: g, Demo: d.demo}
-			why := model.Withheld(byAngler(cell))
+			why := whyWithheld(cell)
 			switch {
 			case monthTold:
 				why = append(why, toldByMonth)
@@ -56,11 +58,11 @@ func (s *OutlookScorer) months(days []toldDay, months, shown map[string][]fished
 		}
 		done[month] = true
 		cell := months[month]
-		why := model.Withheld(byAngler(cell))
+		why := whyWithheld(cell)
 		rest := slices.DeleteFunc(slices.Clone(cell), func(f fished) bool {
 			return slices.ContainsFunc(shown[month], func(told fished) bool { return told.id == f.id })
 		})
-		if len(rest) > 0 && len(model.Withheld(byAngler(rest))) > 0 && len(rest) < len(cell) {
+		if len(rest) > 0 && len(whyWithheld(rest)) > 0 && len(rest) < len(cell) {
 			why = append(why, tellsApart)
 		}
 		score := model.OutlookScore{Club: d.club, Water: d.water, Date: month, Demo: d.demo}
@@ -137,4 +139,20 @@ func byAngler(cell []fished) []int {
 
 func only(cell []fished, ids []string) []fished {
 	return slices.DeleteFunc(slices.Clone(cell), func(f fished) bool { return !slices.Contains(ids, f.id) })
+}
+
+// whyWithheld says why a cell may not be told of: both its number of sessions and
+// its bites tell of who fished.
+func whyWithheld(cell []fished) []string {
+	bites := map[string]int{}
+	for _, f := range cell {
+		bites[f.angler] += f.bites
+	}
+	why := model.Withheld(byAngler(cell))
+	for _, reason := range model.Dominated(slices.Collect(maps.Values(bites))) {
+		if !slices.Contains(why, reason) {
+			why = append(why, reason)
+		}
+	}
+	return why
 }

@@ -109,6 +109,16 @@ func TestOutlooksAreScoredUnderTheDisclosureRule(t *testing.T) {
 	wantWithheld(t, b.scoreOutlooks(t)["2026-02-07 bream"], "10-19", "a session behind it was deleted")
 }
 
+// Five anglers of two sessions each would do, were the bites not one angler's.
+func TestADayIsNotToldWhereMostBitesAreOneAnglers(t *testing.T) {
+	b := withClub(t)
+	b.publish(t, b.build(t, 3).ID)
+	b.store(t, crowd(7, "abcd", 2, 1)...)
+	b.store(t, crowd(7, "e", 2, 30)...)
+	b.now = time.Date(2026, 2, 12, 8, 0, 0, 0, time.UTC)
+	wantWithheld(t, b.scoreOutlooks(t)["2026-02-07 bream"], "10-19", "one contributor dominates")
+}
+
 func TestAMonthIsToldWhereItsDaysAreNot(t *testing.T) {
 	b := withClub(t)
 	b.publish(t, b.build(t, 3).ID)

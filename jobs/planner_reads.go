@@ -35,7 +35,7 @@ type heldReads struct {
 	joined   *[]model.JoinedSession
 	readings map[string][]model.Session // with a thermometer's reading, by water
 	own      map[string][]model.Session // by angler
-	owned    int                        // how many those are
+	records  int                        // how many those of both are
 	latest   map[string]fitFound        // by angler: of their fits the one added last
 	fits     map[string]fitRead         // by name
 }
@@ -91,8 +91,9 @@ func (k *keptReads) SessionsWithReading(ctx context.Context, water string, from,
 		if all, err = k.RevisedStore.SessionsWithReading(ctx, water, time.Time{}, endOfTime); err != nil {
 			return nil, err
 		}
-		if len(all) <= mostKept {
+		if held.records+len(all) <= mostKept {
 			held.readings[water] = all
+			held.records += len(all)
 		}
 	}
 	return within(all, "", from, to), nil
@@ -114,9 +115,9 @@ func (k *keptReads) Sessions(ctx context.Context, water, angler string, from, to
 		if all, err = k.RevisedStore.Sessions(ctx, "", angler, time.Time{}, endOfTime); err != nil {
 			return nil, err
 		}
-		if held.owned+len(all) <= mostKept {
+		if held.records+len(all) <= mostKept {
 			held.own[angler] = all
-			held.owned += len(all)
+			held.records += len(all)
 		}
 	}
 	return within(all, water, from, to), nil

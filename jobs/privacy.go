@@ -20,9 +20,7 @@ type Privacy struct {
 	Store PrivacyStore
 	Now   func() time.Time
 	Fit   *Fitter
-	// Outlooks withdraws figures that the sessions of the forgotten stand behind.
-	Outlooks *OutlookScorer
-	Demo     bool // all that is kept is invented
+	Demo  bool // all that is kept is invented
 }
 
 // records refuses a handle of whom nothing is stored.
@@ -72,9 +70,6 @@ func (p *Privacy) Forget(ctx context.Context, angler string) (model.Erasure, err
 		return receipt, err
 	}
 	receipt.Fits = append(receipt.Fits, gone...)
-	if _, err := p.Outlooks.Run(ctx); err != nil {
-		return receipt, err
-	}
 	if receipt.Left, err = p.Store.Mentions(ctx, angler); err != nil {
 		return receipt, err
 	}

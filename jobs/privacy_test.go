@@ -81,7 +81,7 @@ func house(t *testing.T) (b *bench, dir string) {
 
 func (b *bench) privacy() *jobs.Privacy {
 	return &jobs.Privacy{
-		Store: b.db, Now: b.clock, Fit: &jobs.Fitter{Store: b.db, Now: b.clock}, Outlooks: &jobs.OutlookScorer{Store: b.db, Now: b.clock},
+		Store: b.db, Now: b.clock, Fit: &jobs.Fitter{Store: b.db, Now: b.clock},
 	}
 }
 

@@ -80,10 +80,14 @@ func (s *Schedule) renew(ctx context.Context, l model.Lease, lose context.Cancel
 			return
 		case <-tick.C:
 		}
-		switch err := s.Store.RenewLease(ctx, l, s.wall().Add(leaseLasts)); {
+		asked := time.Now()
+		attempt, cancel := context.WithTimeout(ctx, renewEvery) // a store that never answers must not hold this up
+		err := s.Store.RenewLease(attempt, l, s.wall().Add(leaseLasts))
+		cancel()
+		switch {
 		case err == nil:
-			last = time.Now()
-		case model.CodeOf(err) == model.Conflict || time.Since(last) >= leaseLasts:
+			last = asked
+		case model.CodeOf(err) == model.Conflict || time.Since(last) >= leaseLasts-renewEvery-time.Second: // the next try would come too late
 			lose(errLeaseLost)
 			return
 		}

@@ -200,3 +200,29 @@ func TestARunEndsWhenItsLeaseIsTakenOver(t *testing.T) {
 		}
 	})
 }
+
+// mute is a store that hears no renewal: every one waits until it is given up.
+type mute struct{ *runs }
+
+func (m mute) RenewLease(ctx context.Context, _ model.Lease, _ time.Time) error {
+	<-ctx.Done()
+	return ctx.Err()
+}
+
+// A program that is cut off from the store stops its run before its lease has run
+// out and another may take it, however long the store is silent.
+func TestARunEndsBeforeItsLeaseWhereTheStoreIsSilent(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		store := mute{&runs{all: map[string]model.JobRun{}}}
+		var began, ended time.Time
+		runFor(t, options(store, job("one", "13,43 * * * *", func(ctx context.Context) error {
+			began = time.Now()
+			<-ctx.Done()
+			ended = time.Now()
+			return context.Cause(ctx)
+		})), 5*time.Minute)
+		if took := ended.Sub(began); took <= 0 || took >= time.Minute {
+			t.Errorf("cut off from the store it went on for %s, and its lease lasts 60 s", took)
+		}
+	})
+}

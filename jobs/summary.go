@@ -117,6 +117,10 @@ func (m *Summarizer) plan(ctx context.Context, s model.Session, shared bool, out
 	if err != nil && model.CodeOf(err) != model.NotFound {
 		return nil, err
 	}
+	if err == nil && shared && p.Question.Angler != "" {
+		out.PlanText, out.CautionsText = "The plan was made for the angler, and is not shared with the record.", "They stand in the plan, which is not shared with the record."
+		return nil, nil
+	}
 	why := unknownPlan
 	if err == nil {
 		why = whyNot(s, p)
@@ -124,10 +128,6 @@ func (m *Summarizer) plan(ctx context.Context, s model.Session, shared bool, out
 	if why != "" && why != noExpectation {
 		out.PlanText = fmt.Sprintf("The plan %s is not held against this session: %s.", s.PlanID, why)
 		out.CautionsText = "No plan can be held against it, so what was cautioned then is not known."
-		return nil, nil
-	}
-	if shared && p.Question.Angler != "" {
-		out.PlanText, out.CautionsText = "The plan was made for the angler, and is not shared with the record.", "They stand in the plan, which is not shared with the record."
 		return nil, nil
 	}
 	out.Cautions, out.CautionsText = cautionsThen(p, s), "As the plan told them before the first cast."

@@ -10,15 +10,14 @@ import (
 // Member is who somebody is that a club's own sign-in service vouches for. The
 // administrator writes the table of them: nobody registers themselves.
 type Member struct {
-	ID        string           `json:"id"`
-	Issuer    string           `json:"issuer"` // the service's address, as its tokens name it
-	Subject   string           `json:"subject,omitempty"`
-	Email     string           `json:"email,omitempty"` // where no subject is given: one that the service has verified
-	Role      Role             `json:"role"`
-	Angler    string           `json:"angler,omitempty"`
-	Clubs     []string         `json:"clubs,omitempty"`
-	AddedAt   time.Time        `json:"added_at"`
-	RemovedAt Maybe[time.Time] `json:"removed_at"`
+	ID      string    `json:"id"`
+	Issuer  string    `json:"issuer"` // the service's address, as its tokens name it
+	Subject string    `json:"subject,omitempty"`
+	Email   string    `json:"email,omitempty"` // where no subject is given: one that the service has verified
+	Role    Role      `json:"role"`
+	Angler  string    `json:"angler,omitempty"`
+	Clubs   []string  `json:"clubs,omitempty"`
+	AddedAt time.Time `json:"added_at"`
 }
 
 // longestClaim is in bytes: OpenID Connect Core 1.0, section 2, bounds a subject

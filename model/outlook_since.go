@@ -27,7 +27,10 @@ func (w OutlookWater) since(r Restriction) (text string, is bool) {
 
 func (w OutlookWater) madeSince(r Restriction) string {
 	end := "until it is lifted"
-	if r.Until.Known {
+	switch {
+	case r.LiftedAt.Known:
+		end = "until it was lifted on " + w.clock(r.LiftedAt.Value)
+	case r.Until.Known:
 		end = "until " + w.clock(r.Until.Value)
 	}
 	return fmt.Sprintf("%s: %s from %s %s: %s. Decided by %s, after this outlook was published.", w.Name, r.What(), w.clock(r.From), end, r.Reason, r.DecidedBy)

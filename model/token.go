@@ -67,7 +67,7 @@ func LooksLikeSecret(text string) bool {
 }
 
 // TokenID names a credential by its secret's digest, without telling of it more
-// than an eighth.
+// than a quarter.
 func TokenID(digest string) string { return "t-" + digest[:8] + digest[24:32] }
 
 // UsualTokenLife is how long a credential lasts when nobody says. Our choice: a

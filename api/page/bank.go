@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"html/template"
 	"path"
+
+	"osier/model"
 )
 
 //go:embed bank
@@ -69,6 +71,9 @@ func render(text []byte, demo bool) ([]byte, error) {
 		return nil, err
 	}
 	var out bytes.Buffer
-	err = t.Execute(&out, struct{ Demo bool }{demo})
+	err = t.Execute(&out, struct {
+		Demo     bool
+		Deferral string
+	}{demo, model.Deferral})
 	return out.Bytes(), err
 }

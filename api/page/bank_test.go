@@ -1,6 +1,7 @@
 package page_test
 
 import (
+	"html"
 	"math"
 	"regexp"
 	"slices"
@@ -9,6 +10,7 @@ import (
 	"testing"
 
 	"osier/api/page"
+	"osier/model"
 )
 
 func bank(t *testing.T, demo bool) map[string]page.File {
@@ -33,6 +35,9 @@ func TestOnlyADemoSaysThatItIsInvented(t *testing.T) {
 	real, demo := bank(t, false), bank(t, true)
 	if strings.Contains(string(real["/bank"].Body), "INVENTED") || !strings.Contains(string(demo["/bank"].Body), "INVENTED") {
 		t.Error("the demo's page must say that all is invented, and no other")
+	}
+	if !strings.Contains(html.UnescapeString(string(real["/bank"].Body)), model.Deferral) {
+		t.Error("the deferral does not stand on the page")
 	}
 	if string(real[page.BankWorker].Body) == string(demo[page.BankWorker].Body) {
 		t.Error("a phone that kept the one page would not fetch the other")

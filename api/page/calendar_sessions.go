@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"osier/model"
@@ -64,7 +65,7 @@ func (p PlannedSessions) planned(plans []model.Plan) event {
 		e.text += e.restrict(r, plan, location(p.Zones[plan.Water]))
 	}
 	e.text += fmt.Sprintf("For %s: feed %s, %.0f g/h damp, %.0f g in all; %s feeder of %.0f ml.",
-		plan.Group, line(plan.Feed.Level), float64(plan.Feed.RateGH), float64(plan.Feed.TotalDampG), line(plan.Feeder.Type), float64(plan.Feeder.CapacityMl))
+		groupWords(plan.Group), line(plan.Feed.Level), float64(plan.Feed.RateGH), float64(plan.Feed.TotalDampG), strings.ReplaceAll(line(plan.Feeder.Type), "_", " "), float64(plan.Feeder.CapacityMl))
 	for _, c := range plan.Cautions {
 		if c.Level == model.Stop || c.Level == model.Care {
 			e.text += fmt.Sprintf("\n%s: %s", c.Level, line(c.Text))

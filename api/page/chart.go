@@ -92,7 +92,7 @@ func (c Chart) SVG() template.HTML {
 	p.add(`<svg xmlns="http://www.w3.org/2000/svg" class="chart" viewBox="0 0 %g %g" role="img" aria-labelledby="%s-title %s-text">`, chartWidth, height, escape(c.ID), escape(c.ID))
 	p.add(`<title id="%s-title">%s</title>`, escape(c.ID), escape(c.Title))
 	p.add(`<desc id="%s-text">%s</desc>`, escape(c.ID), escape(c.Text))
-	p.add(`<defs><pattern id="%s" width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><line class="hatch" x1="0" y1="0" x2="0" y2="5"/></pattern></defs>`, escape(p.hatch))
+	p.hatching(p.hatch)
 	p.axes(c.X, y, c.Unit)
 	for _, b := range c.Bands {
 		p.band(b)

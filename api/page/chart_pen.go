@@ -117,3 +117,8 @@ func (p *pen) mark(m Mark) {
 		p.add(`<circle class="mark" cx="%.1f" cy="%.1f" r="4"/>`, x, y)
 	}
 }
+
+// hatching is the pattern of doubt, under an id of its own in the page.
+func (s *svg) hatching(id string) {
+	s.add(`<defs><pattern id="%s" width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><line class="hatch" x1="0" y1="0" x2="0" y2="5"/></pattern></defs>`, escape(id))
+}

@@ -157,6 +157,9 @@ func daySentence(d model.OutlookDay) string {
 	if asking, _ := splitCautions(d.Cautions); len(asking) > 0 {
 		cautions = "; " + count(len(asking), "caution") + " to read first"
 	}
+	if len(expected) == 0 && !d.Struck {
+		return "What was expected is withdrawn: a closure of some hours was made since" + cautions + "."
+	}
 	if len(expected) == 0 {
 		return "Nothing is expected: no hour of the day may be fished" + cautions + "."
 	}

@@ -52,7 +52,7 @@ func (w ClubWord) entries() ([]entry, error) {
 //go:embed feed/outlook.html
 var feedOutlookHTML string
 
-var feedOutlookTemplate = template.Must(template.New("outlook").Funcs(template.FuncMap{
+var feedOutlookTemplate = template.Must(template.New("outlook").Funcs(wording).Funcs(template.FuncMap{
 	"asks": model.Restriction.What, "span": spanOf, "decided": decided, "day": dateText, "bites": bitesPerH,
 }).Parse(feedOutlookHTML))
 
@@ -124,7 +124,7 @@ func (w ClubWord) feedTitle() string {
 // bitesPerH words what is expected, never a figure without its interval.
 func bitesPerH(a *model.OutlookActivity) string {
 	if a == nil {
-		return "none is told: no hour may be fished"
+		return "none is told"
 	}
 	return fmt.Sprintf("%s (%s to %s)", bites(a.BitesPerH.Mean), bites(a.BitesPerH.Low90), bites(a.BitesPerH.High90))
 }

@@ -70,13 +70,6 @@ func viewGroupFindings(g model.GroupFindings) groupFindingsView {
 	return v
 }
 
-func sentenceCase(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
-}
-
 // fieldWords are the fields of a record in a reader's words.
 var fieldWords = map[string]string{
 	"start": "when it began", "end": "when it ended", "bites": "bites", "line_bites": "line bites", "weight": "weight", "peg": "peg",

@@ -121,6 +121,8 @@ func made(t *testing.T) map[string][]byte {
 	keep("form refused")(page.PlanForm([]model.Water{w}, filled, &model.Error{Field: "hours", Wrong: hostile, Right: hostile}, true))
 	keep("form refused as a whole")(page.PlanForm([]model.Water{w}, filled, &model.Error{Field: hostile, Wrong: hostile, Right: hostile}, true))
 	keep("refusal")(page.Refusal(hostile, hostile, hostile, true))
+	keep("sign-in")(page.SignInPage(page.SignIn{Wrong: hostile, Next: hostile, ByService: true, Demo: true}))
+	keep("signed in")(page.SignInPage(page.SignIn{Who: hostile, Demo: true}))
 	return pages
 }
 

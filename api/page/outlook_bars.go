@@ -38,7 +38,7 @@ func rangeBars(id, where string, groups []model.OutlookGroup) template.HTML {
 	p.add(`<svg xmlns="http://www.w3.org/2000/svg" class="chart" viewBox="0 0 %g %g" role="img" aria-labelledby="%s-title %s-text">`, chartWidth, bottom+38, escape(id), escape(id))
 	p.add(`<title id="%s-title">Bites an hour expected at %s</title>`, escape(id), escape(where))
 	p.add(`<desc id="%s-text">%s</desc>`, escape(id), escape(barsInWords(expected)))
-	p.add(`<defs><pattern id="%s" width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><line class="hatch" x1="0" y1="0" x2="0" y2="5"/></pattern></defs>`, escape(p.hatch))
+	p.hatching(p.hatch)
 	for i := 0.0; i*step <= axis.To+step/1000; i++ {
 		at, _ := x(i * step)
 		label := fmt.Sprintf("%.*f", decimals(step), i*step)

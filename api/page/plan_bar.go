@@ -18,7 +18,7 @@ func rateBar(r model.RateRange) template.HTML {
 	s.add(`<svg xmlns="http://www.w3.org/2000/svg" class="chart" viewBox="0 0 300 80" role="img" aria-labelledby="rate-title rate-text">`)
 	s.add(`<title id="rate-title">Bites an hour to expect</title>`)
 	s.add(`<desc id="rate-text">As likely over as under %s; half of such sessions from %s to %s, nine in ten from %s to %s.</desc>`, bites(r.Median), bites(r.Low50), bites(r.High50), bites(r.Low90), bites(r.High90))
-	s.add(`<defs><pattern id="rate-hatch" width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><line class="hatch" x1="0" y1="0" x2="0" y2="5"/></pattern></defs>`)
+	s.hatching("rate-hatch")
 	low90, a := x(r.Low90)
 	high90, b := x(r.High90)
 	low50, c := x(r.Low50)

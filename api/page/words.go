@@ -19,7 +19,6 @@ var wording = template.FuncMap{
 	"clock":    func(t time.Time) string { return t.Format("15:04") },
 	"moment":   moment,
 	"group":    groupWords,
-	"kind":     restrictionWords,
 	"plain":    func(s string) string { return strings.ReplaceAll(s, "_", " ") },
 	"bites":    bites,
 	"sentence": sentence,
@@ -86,14 +85,19 @@ func restrictionWords(r model.Restriction) string {
 	return strings.ReplaceAll(string(r.Kind), "_", " ")
 }
 
-// sentence writes words as a sentence that stands by itself.
-func sentence(words string) string {
+// sentenceCase begins words as a sentence does.
+func sentenceCase(words string) string {
 	first, size := utf8.DecodeRuneInString(words)
 	if size == 0 {
 		return words
 	}
-	words = string(unicode.ToUpper(first)) + words[size:]
-	if !strings.ContainsAny(words[len(words)-1:], ".!?:") {
+	return string(unicode.ToUpper(first)) + words[size:]
+}
+
+// sentence writes words as a sentence that stands by itself.
+func sentence(words string) string {
+	words = sentenceCase(words)
+	if words != "" && !strings.ContainsAny(words[len(words)-1:], ".!?:") {
 		words += "."
 	}
 	return words

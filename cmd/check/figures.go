@@ -6,12 +6,13 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"regexp"
 	"runtime"
 	"strings"
 )
 
-// benchmarks is the page of speed figures; figures writes it anew.
+// benchmarksPage is the page of speed figures; figures writes it anew.
 const benchmarksPage = "testdata/benchmarks.md"
 
 // measured are the benchmarks whose figures say something on any machine: most
@@ -41,6 +42,9 @@ func figures(ctx context.Context) error {
 		}
 		fmt.Fprintf(&page, "\n%s (`%s`)\n\n| benchmark | figures |\n|---|---|\n%s\n", m.says, m.pkg, strings.Join(rows, "\n"))
 		fmt.Print(string(out))
+	}
+	if err := os.MkdirAll(filepath.Dir(benchmarksPage), 0o755); err != nil {
+		return fmt.Errorf("make a place for the page: %w", err)
 	}
 	return os.WriteFile(benchmarksPage, page.Bytes(), 0o644) //nolint:gosec // a page of the project
 }

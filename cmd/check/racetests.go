@@ -23,6 +23,7 @@ var partly = []struct{ pkg, atOnce string }{
 		"TheSignInServiceMayBeDown|ASignIn|ASessionIsLogged|ARecordSentTwice|AReading)"},
 	{"osier/cmd/osier", "^Test(Faults|ADeadStation|TheClockGoesBack|WrongUnits|Replay|TheClientThroughTheReplay|ToldToStop|TwoServers|TwoStores|" +
 		"TheFigures|Figures|Readiness|LooksIntoTheCache|EachRun|TheLastSuccess|Requests|EveryHost|EveryCommandMayUse|AStoreMoves)"},
+	{"osier/model/store", "^Test(SQLite|Postgres|TwoHandles|ManyMayOpen|ABackupUnderWrites|WhileTheServer|OfAServer|PiecesAreDone|APieceThatFails|WhatNobodyWaits)"},
 	{"osier/jobs", "^Test(ASession|OneBadEvent|Order|Batches|ARun|WhatAProgram|OfThree|AProgram|ATime|OnlyWhatWas|AJob|TheObserver|" +
 		"AYearOfTheSchedule|WhatWasMissed|AStart|AClock|TheSoak|WhatCameUp|EachOption|RecordsAreReadOnce|JoinedSessions|SessionsWithAReading|" +
 		"FitsAndOwn|APull|NoFeed|OneFeedDown|Waters|Drafts|APublished)"},

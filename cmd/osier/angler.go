@@ -31,7 +31,7 @@ type anglerForgetCmd struct {
 // privacy puts together what hands anglers their records, and forgets them.
 func (a *app) privacy(db *store.DB, demo bool) *jobs.Privacy {
 	return &jobs.Privacy{
-		Store: db, Now: a.now, Fit: &jobs.Fitter{Store: db, Now: a.now}, Outlooks: &jobs.OutlookScorer{Store: db, Now: a.now}, Demo: demo,
+		Store: db, Now: a.now, Fit: &jobs.Fitter{Store: db, Now: a.now}, Demo: demo,
 	}
 }
 

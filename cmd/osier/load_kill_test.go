@@ -185,6 +185,11 @@ func killAtRandom(t *testing.T, engine loadEngine) {
 			t.Errorf("%s: %d rows, and %d were acknowledged", name, n, want[name])
 		}
 	}
+	for name := range countedTables {
+		if want[name] == 0 {
+			t.Errorf("%s: none was acknowledged, so nothing was tried", name)
+		}
+	}
 	t.Logf("%s: %d kills; rows acknowledged: %v; %d writes were repeated; then stopped in %s", engine.name, kills, want, repeated, took.Round(time.Millisecond))
 	if repeated == 0 {
 		t.Error("no write was cut off by a kill, so nothing was tried")

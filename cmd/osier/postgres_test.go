@@ -101,7 +101,7 @@ func TestTwoServersOnOneDatabaseRunEachJobOnce(t *testing.T) {
 	for i := range said {
 		servers.Go(func() {
 			if code := run(ctx, []string{"serve", "--postgres", address, "--listen", "127.0.0.1:0"}, io.Discard, &said[i]); code != exitDone {
-				t.Errorf("server %d: exit %d", i, code)
+				t.Errorf("server %d: exit %d; it said:\n%s", i, code, &said[i])
 			}
 		})
 	}

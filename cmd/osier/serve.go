@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"net/http"
@@ -29,7 +30,16 @@ type serveCmd struct {
 	Notice time.Duration `help:"How long to go on answering once told to stop, while /readyz says 503 already, so that a load balancer turns to others first." env:"OSIER_NOTICE" placeholder:"DURATION"`
 }
 
+// Run serves until it is told to stop, which may be before it is up.
 func (c *serveCmd) Run(a *app) error {
+	err := c.serve(a)
+	if a.ctx.Err() != nil && errors.Is(err, context.Canceled) {
+		return nil
+	}
+	return err
+}
+
+func (c *serveCmd) serve(a *app) error {
 	if (c.Cert == "") != (c.Key == "") {
 		return model.Invalidf("cert, key", "give both files, or neither", "only one of the two was given")
 	}
@@ -146,7 +156,7 @@ func (a *app) serve(ctx context.Context, db *store.DB, kept cache.Cache, schedul
 		Findings: &jobs.Finder{Store: db, Now: a.now, Planted: a.planted}, Start: a.start,
 		Clubs: &jobs.ClubRegister{Store: db, Now: a.now, Demo: demo}, Outlooks: &jobs.Outlooker{Store: db, Now: a.now},
 		Recorder: recorder, Live: live, Summaries: &jobs.Summarizer{Store: db, Live: live}, Advisor: &jobs.Advisor{Store: db, Planner: planner, Live: live, Now: a.now, Moves: &jobs.MoveGrids{}}, Jobs: db, Answers: db, Revisions: db,
-		Credentials: db, Owners: &jobs.Owners{Store: db}, Privacy: a.privacy(db, demo), Limits: limits, Loopback: isLoopback(l.Addr()),
+		Credentials: db, Owners: &jobs.Owners{Store: db}, Privacy: a.privacy(db, demo), Limits: limits, Loopback: isLoopback(l.Addr()) && !a.front.before(),
 		PublicURL: a.front.publicURL, Proxies: a.front.proxies, Provider: a.front.provider,
 		Loader: loader, Pointers: pointers, Metrics: figures, Ready: readyUntil(ctx, db.Ping), Now: a.now, Log: a.log, Document: openapi.Document(), Demo: demo,
 	})

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"bytes"
 	"context"
 	"database/sql"
 	"fmt"
@@ -201,5 +202,23 @@ func TestReadinessIsThatOfTheStore(t *testing.T) {
 	}
 	if figures := get(t, address+"/metrics"); !strings.Contains(figures, "\nosier_store_up 1\n") {
 		t.Error("the figures do not say that the store is up again")
+	}
+}
+
+// A program told to stop while it is still starting has done what it was told:
+// a supervisor would call anything else a crash.
+func TestToldToStopWhileStartingTheProgramEndsWell(t *testing.T) {
+	for _, after := range []time.Duration{0, 2 * time.Millisecond, 10 * time.Millisecond, 30 * time.Millisecond, 100 * time.Millisecond, 300 * time.Millisecond, time.Second} {
+		ctx, stop := context.WithCancel(t.Context())
+		if after == 0 {
+			stop()
+		}
+		time.AfterFunc(after, stop)
+		var said bytes.Buffer
+		code := run(ctx, []string{"serve", "--listen", "127.0.0.1:0", "--data", t.TempDir()}, io.Discard, &said)
+		stop()
+		if code != exitDone {
+			t.Errorf("told to stop after %s, it ended with %d and said:\n%s", after, code, &said)
+		}
 	}
 }

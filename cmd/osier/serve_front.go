@@ -31,6 +31,10 @@ type front struct {
 	provider  api.Provider
 }
 
+// before says whether something stands in front of the server: whoever reaches it
+// then need not sit at this machine, and a proxy may pass requests on as its own.
+func (f front) before() bool { return f.publicURL != "" || len(f.proxies) > 0 }
+
 func (f frontFlags) front(a *app) (front, error) {
 	out := front{publicURL: f.PublicURL, proxies: f.TrustedProxy}
 	if err := checkPublicURL(f.PublicURL); err != nil {

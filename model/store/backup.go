@@ -32,6 +32,10 @@ func (db *DB) Backup(ctx context.Context, path string) (copied []Copied, err err
 	if err := verify(ctx, dir, copied); err != nil {
 		return nil, err
 	}
+	// It holds everybody's records, and leaves the folder that only we can read.
+	if err := os.Chmod(filepath.Join(dir, file), 0o600); err != nil {
+		return nil, fmt.Errorf("keep the backup to its owner: %w", err)
+	}
 	if err := os.Rename(filepath.Join(dir, file), path); err != nil {
 		return nil, fmt.Errorf("name the backup: %w", err)
 	}

@@ -55,9 +55,7 @@ func (db *DB) RenewLease(ctx context.Context, l model.Lease, expires time.Time) 
 // ReleaseLease gives a lease back without the run having ended, so that another
 // may take it at once.
 func (db *DB) ReleaseLease(ctx context.Context, l model.Lease) error {
-	return db.inTx(ctx, func(tx *sql.Tx) error {
-		return held(ctx, tx, l, `UPDATE leases SET expires = $4 WHERE job = $1 AND due = $2 AND fence = $3 AND outcome = ''`, 0)
-	})
+	return db.RenewLease(ctx, l, time.Unix(0, 0))
 }
 
 // EndLease ends a lease with its run: it keeps how the run ended, in the same

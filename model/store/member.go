@@ -42,6 +42,10 @@ func (db *DB) RemoveMember(ctx context.Context, id string, at time.Time) error {
 		if n == 0 {
 			return model.NotFoundf("member", "", "there is no member %q", id)
 		}
+		// Else a browser of before would be let in when the member is added again.
+		if _, err := exec(ctx, tx, "sign-out", `DELETE FROM sign_ins WHERE body LIKE $1`, `%"member":"`+id+`"%`); err != nil {
+			return err
+		}
 		return revoke(ctx, tx, id, at)
 	})
 }

@@ -139,19 +139,24 @@ func holds(doc any, wanted func(text string) bool) bool {
 	return false
 }
 
-// holdsWord says whether a handle stands in a text by itself: what follows or
-// goes before is nothing that could be part of another handle.
-func holdsWord(text, handle string) bool {
-	for from := 0; ; {
+// holdsWord says whether a handle stands in a text by itself.
+func holdsWord(text, handle string) bool { return wordIn(text, handle, 0) >= 0 }
+
+// wordIn is where a handle next stands by itself in a text, from a place on, and
+// -1 where it does not: no letter, digit, hyphen or underscore follows or goes
+// before. A dot may: it ends sentences and names of files, so that of "VP.2" too
+// much is found rather than of "VP.csv" too little.
+func wordIn(text, handle string, from int) int {
+	for {
 		i := strings.Index(text[from:], handle)
 		if i < 0 {
-			return false
+			return -1
 		}
 		at, end := from+i, from+i+len(handle)
 		before, _ := utf8.DecodeLastRuneInString(text[:at])
 		after, _ := utf8.DecodeRuneInString(text[end:])
 		if !ofHandle(before) && !ofHandle(after) {
-			return true
+			return at
 		}
 		from = at + 1
 	}

@@ -234,7 +234,9 @@ func (f forgetting) forgetRuns(ctx context.Context) error {
 			continue
 		}
 		run := r.doc
-		run.Error = strings.ReplaceAll(run.Error, f.angler, unnamed)
+		for at := wordIn(run.Error, f.angler, 0); at >= 0; at = wordIn(run.Error, f.angler, at+len(unnamed)) {
+			run.Error = run.Error[:at] + unnamed + run.Error[at+len(f.angler):]
+		}
 		body, err := encode("run of "+run.Job, run)
 		if err != nil {
 			return err

@@ -57,7 +57,11 @@ func addSession(ctx context.Context, tx *sql.Tx, s model.Session) error {
 	if err != nil {
 		return err
 	}
-	if n == 0 {
+	var claimed string // whose events came under that name, if anybody's
+	if err := tx.QueryRowContext(ctx, `SELECT COALESCE(MAX(angler), '') FROM session_claims WHERE session = $1`, s.ID).Scan(&claimed); err != nil {
+		return unavailable("keep the session", err)
+	}
+	if n == 0 || claimed != "" && claimed != s.Angler {
 		return &model.Error{Code: model.Conflict, Field: "session " + s.ID, Wrong: "this session is stored already", Right: "change the stored record instead of sending it again"}
 	}
 	return keepShares(ctx, tx, s)

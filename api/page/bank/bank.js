@@ -1,6 +1,6 @@
 import { awake, rest } from "./awake.js";
 import { ask, asks } from "./forms.js";
-import { entries, forget, get, keep, put, retry, send } from "./queue.js";
+import { entries, forget, get, keep, patienceMs, put, retry, send } from "./queue.js";
 import { $, say, showAdvice, showAfter, showButtons, showCasts, showClock, showRefused, showSending } from "./screen.js";
 import { fold, inForce, undoable } from "./state.js";
 
@@ -130,7 +130,7 @@ async function flush() {
 async function refreshAdvice() {
   const { session, state } = known;
   if (!session || state.phase === "ended" || !state.casts.length) return;
-  const answer = await fetch(`/v1/sessions/${encodeURIComponent(session)}/advice`, { signal: AbortSignal.timeout(20000) });
+  const answer = await fetch(`/v1/sessions/${encodeURIComponent(session)}/advice`, { signal: AbortSignal.timeout(patienceMs) });
   if (!answer.ok) return;
   const { cautions, advice } = await answer.json();
   await put("advice", { session, cautions, advice, got: new Date().toISOString() });
@@ -140,7 +140,7 @@ async function refreshAdvice() {
 async function waters() {
   let list = (await get("waters")) || [];
   try {
-    const answer = await fetch("/v1/waters?limit=200");
+    const answer = await fetch("/v1/waters?limit=200", { signal: AbortSignal.timeout(patienceMs) });
     if (answer.ok) {
       list = (await answer.json()).waters.map(({ id, name }) => ({ id, name }));
       await put("waters", list);

@@ -40,7 +40,7 @@ export async function forget(current) {
 }
 
 const mostAtOnce = 200; // the server takes 500
-const patienceMs = 20000;
+export const patienceMs = 20000;
 
 // send posts what waits, of every session, and notes what became of each event.
 // It is safe to repeat, and for two tabs at once: the server knows an event by

@@ -118,7 +118,13 @@ func members(t *testing.T, s Store) {
 	own := token("t-1")
 	own.MadeBy = "u-1"
 	done(t, s.AddToken(ctx, own, "d-1"))
+	done(t, s.AddSignIn(ctx, "cookie-1", model.SignIn{Member: "u-1", MadeAt: noon, ExpiresAt: noon.AddDate(0, 0, 14)}))
+	done(t, s.AddSignIn(ctx, "cookie-2", model.SignIn{Member: "u-2", MadeAt: noon, ExpiresAt: noon.AddDate(0, 0, 14)}))
 	done(t, s.RemoveMember(ctx, "u-1", noon))
+	_, err = s.SignIn(ctx, "cookie-1") // also when the member is added again
+	wantError(t, err, model.NotFound)
+	_, err = s.SignIn(ctx, "cookie-2")
+	done(t, err)
 	wantError(t, s.RemoveMember(ctx, "u-1", noon), model.NotFound, "u-1")
 	_, err = s.Member(ctx, "u-1")
 	wantError(t, err, model.NotFound, "u-1")
