@@ -49,6 +49,13 @@ func platform(heightM float64, in caution.Input) caution.Input {
 	return on("platform", in)
 }
 
+// unmeasured is a peg on grass that may or may not be a platform.
+func unmeasured() caution.Input {
+	in := quiet()
+	in.Peg.PlatformHeightM = model.Maybe[model.Metres]{}
+	return in
+}
+
 func onshore(mean, gust, fromDeg float64) func(*model.ConditionHour) {
 	return func(h *model.ConditionHour) {
 		windAndGust(mean, gust)(h)
@@ -95,6 +102,8 @@ func TestThresholdsForPeople(t *testing.T) {
 		{"10.9 m/s, low platform", "waves", platform(0.3, each(quiet(), 0, 4, onshore(10.9, 12, 180))), []string{"note " + allMorning}},
 		{"11 m/s, low platform", "waves", platform(0.3, each(quiet(), 0, 4, onshore(11, 12, 180))), []string{"care " + allMorning}},
 		{"11 m/s, high platform", "waves", platform(0.4, each(quiet(), 0, 4, onshore(11, 12, 180))), []string{"note " + allMorning}},
+		{"10.9 m/s, of no known height on grass", "waves", each(unmeasured(), 0, 4, onshore(10.9, 12, 180)), []string{"note " + allMorning}},
+		{"11 m/s, of no known height on grass", "waves", each(unmeasured(), 0, 4, onshore(11, 12, 180)), []string{"not checked " + allMorning, "note " + allMorning}},
 		{"gust 20.9 onshore", "waves", each(quiet(), 0, 4, onshore(8, 20.9, 180)), []string{"note " + allMorning}},
 		{"gust 21 onshore", "waves", each(quiet(), 0, 4, onshore(8, 21, 180)), []string{"stop " + allMorning}},
 

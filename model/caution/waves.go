@@ -45,7 +45,7 @@ func waves(o outing) []finding {
 
 		mayMean, mayGust, why := mean, gust, "which way the peg faces, or the wind blows, is not known"
 		if onto == yes {
-			why = "the height of the platform is not known"
+			why = "whether the peg is a low platform is not known"
 		}
 		if !meanKnown || o.outdated(h.Weather) {
 			mayMean, why = math.Inf(1), "no wind given, or only by an old forecast"
@@ -88,14 +88,12 @@ func (o outing) onshore(h model.ConditionHour) fact {
 	return isOr(apart < wavesSpreadDeg, o.outdated(h.Weather))
 }
 
-// lowPlatform says whether the peg is a platform near the water.
+// lowPlatform says whether the peg is a platform near the water. A bank of earth
+// or grass settles nothing: single pegs there may have platforms too.
 func (o outing) lowPlatform() fact {
 	if o.Peg == nil {
-		return isOr(false, o.Water.Bank == "platform")
+		return maybe
 	}
 	heightM, known := finite(o.Peg.PlatformHeightM)
-	if !known {
-		return isOr(false, o.Water.Bank == "platform")
-	}
-	return isOr(heightM <= lowPlatformM, false)
+	return isOr(known && heightM <= lowPlatformM, !known)
 }
