@@ -48,12 +48,25 @@ const (
 	pingWithin = 5 * time.Second
 )
 
-// Ping says whether the store answers for reading and for writing. It does both,
-// since a full disk lets transactions begin that it does not let end; what it
-// writes is what is there.
+// Ping says whether the store answers for reading and for writing, within 5 s: a
+// server that hangs keeps a connection for longer than that, and whoever asks is
+// not kept with it.
 func (db *DB) Ping(ctx context.Context) error {
 	ctx, cancel := context.WithTimeout(ctx, pingWithin)
 	defer cancel()
+	answered := make(chan error, 1)
+	go func() { answered <- db.answers(ctx) }()
+	select {
+	case err := <-answered:
+		return err
+	case <-ctx.Done():
+		return unavailable("answer", ctx.Err())
+	}
+}
+
+// answers reads and writes, since a full disk lets transactions begin that it
+// does not let end; what it writes is what is there.
+func (db *DB) answers(ctx context.Context) error {
 	if _, err := db.Revision(ctx); err != nil {
 		return err
 	}
