@@ -49,7 +49,7 @@ func steps(long bool) []step {
 		{"tests, with the race detector", raceTests},
 		{"tests, without it, of what runs on one goroutine", command("go", append([]string{"test", "-timeout", "8m"}, plainly()...)...)},
 		{"vet, of the browser tests", command("go", "vet", "-tags", "browser", "./cmd/osier")},
-		{"the pages, in a browser", command("go", "test", "-tags", "browser", "-short", "-run", "^Test(Bank|Pages)", "-count=1", "-timeout", "8m", "./cmd/osier")},
+		{"the pages, in a browser", browser},
 		{"vet, of the tests under load", command("go", "vet", "-tags", "load", "./cmd/osier")},
 		{"the program under load, and killed", command("go", "test", "-tags", "load", "-run", "^TestLoad(Killed|Soak)", "-count=1", "-parallel", "6", "-timeout", "8m", "./cmd/osier")},
 		{"the program, as a newcomer runs it", newcomer},
