@@ -103,9 +103,11 @@ func (w *writer) publish(k int) {
 func (w *writer) through(job *write) *write {
 	w.done = append(w.done, job)
 	last := ""
-	for deadline := time.Now().Add(2 * time.Minute); w.bad == nil && job.status == 0; time.Sleep(2 * time.Millisecond) {
+	// While kills go on, a busy machine may need longer for a draft than it lives.
+	patience := figureOf(2*time.Minute, 20*time.Minute)
+	for deadline := time.Now().Add(patience); w.bad == nil && job.status == 0; time.Sleep(2 * time.Millisecond) {
 		if time.Now().After(deadline) {
-			w.bad = fmt.Errorf("%s %s was not acknowledged within two minutes: %s", job.method, job.path, last)
+			w.bad = fmt.Errorf("%s %s was not acknowledged within %s: %s", job.method, job.path, patience, last)
 			break
 		}
 		job.tries++
