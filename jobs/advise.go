@@ -76,7 +76,11 @@ func (a *Advisor) Advice(ctx context.Context, session string) (model.BankAdvice,
 	if in.Moves, err = a.Moves.at(in.Feeding); err != nil {
 		return model.BankAdvice{}, err
 	}
-	return plan.Bank(in)
+	advice, err := plan.Bank(in)
+	if err != nil || advice.State == nil { // nothing is advised but to stop, or nothing at all
+		return advice, err
+	}
+	return withHookLength(advice, in)
 }
 
 // cautionsAhead is how far ahead the weather is looked at.

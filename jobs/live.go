@@ -45,11 +45,12 @@ func (l *Live) TakeEvents(ctx context.Context, session string, batch model.Event
 		return model.EventsTaken{}, err
 	}
 	intake := newIntake(batch.Events, stored)
-	clock := model.LeastSkew(append(stored[:len(stored):len(stored)], model.LoggedEvent{Skew: skew}))
-	if err := intake.judge(func(e model.Event) error { return l.refusal(ctx, e, received, clock) }); err != nil {
+	sending := model.Event{ClockSetS: batch.ClockSetS}
+	clock := model.ClockOf(append(stored[:len(stored):len(stored)], model.LoggedEvent{Event: sending, Skew: skew}))
+	if err := intake.judge(func(e model.Event) error { return l.refusal(ctx, e, received, clock.Behind(e)) }); err != nil {
 		return model.EventsTaken{}, err
 	}
-	fresh := intake.fresh(received, skew)
+	fresh := intake.fresh(received, func(e model.Event) time.Duration { return batch.SkewOf(e, skew) })
 	if len(stored)+len(fresh) > model.MostLogged {
 		return model.EventsTaken{}, tooMany("events", len(stored)+len(fresh), model.MostLogged, "of a session")
 	}
@@ -75,7 +76,7 @@ func validateBatch(session string, batch model.EventBatch) error {
 	case n > model.MostEvents:
 		return tooMany("events", n, model.MostEvents, "at once")
 	}
-	return nil
+	return model.ValidateClockSet(batch.ClockSetS)
 }
 
 func tooMany(field string, n, most int, of string) error {

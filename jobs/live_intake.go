@@ -117,7 +117,7 @@ func readableID(id string) string {
 }
 
 // fresh are the events to keep, each once.
-func (in *intake) fresh(received time.Time, skew time.Duration) []model.LoggedEvent {
+func (in *intake) fresh(received time.Time, skew func(model.Event) time.Duration) []model.LoggedEvent {
 	var out []model.LoggedEvent
 	for _, i := range in.waiting {
 		e := in.events[i]
@@ -126,7 +126,7 @@ func (in *intake) fresh(received time.Time, skew time.Duration) []model.LoggedEv
 			continue
 		}
 		in.sent = append(in.sent, i)
-		out = append(out, model.LoggedEvent{Event: e, Received: received, Skew: skew})
+		out = append(out, model.LoggedEvent{Event: e, Received: received, Skew: skew(e)})
 	}
 	return out
 }

@@ -295,3 +295,44 @@ func TestBatchesRefusedAsAWhole(t *testing.T) {
 		t.Errorf("one of them again: %s", outcomes(again))
 	}
 }
+
+// A phone whose clock was put an hour forward between two casts, without a
+// signal: what the old clock told and what the new one told come in one batch.
+func TestTimesToldByAClockThatWasSet(t *testing.T) {
+	b := newBench(t)
+	b.take(t, said("st", "start", 70, startOf("reedmere")), said("c1", "cast", 60, ""))
+	batch := batchOf(b.now.Add(time.Hour),
+		said("c2", "cast", 40, ""),
+		said("c3", "cast", 20-60, `,"clock_set_s":3600`), said("b3", "bite", 15-60, `,"clock_set_s":3600`))
+	batch.ClockSetS = 3600
+	taken, err := b.live().TakeEvents(t.Context(), "s-live", batch)
+	done(t, err)
+	if outcomes(taken) != "stored, stored, stored" {
+		t.Fatalf("%+v", taken.Outcomes)
+	}
+	var from []float64
+	for _, s := range taken.Session.Soaks {
+		from = append(from, b.now.Sub(s.From).Minutes())
+	}
+	if diff := cmp.Diff([]float64{60, 40, 20}, from); diff != "" {
+		t.Errorf("casts so many minutes ago (-want +got):\n%s", diff)
+	}
+	if q := fmt.Sprint(taken.Session.Session.Queries); !strings.Contains(q, "was set while it logged (right, then 60 min ahead)") {
+		t.Errorf("queries %s", q)
+	}
+	again, err := b.live().TakeEvents(t.Context(), "s-live", batch)
+	done(t, err)
+	if outcomes(again) != "duplicate, duplicate, duplicate" {
+		t.Errorf("again: %+v", again.Outcomes)
+	}
+	late := batchOf(b.now.Add(time.Hour), said("c4", "cast", -60-10, `,"clock_set_s":3600`), said("c5", "cast", -10, ""))
+	late.ClockSetS = 3600
+	taken, err = b.live().TakeEvents(t.Context(), "s-live", late)
+	done(t, err)
+	if outcomes(taken) != "refused events[0].at, refused events[1].at" {
+		t.Errorf("in the future by the clock that told them: %+v", taken.Outcomes)
+	}
+	late.ClockSetS = 1e11
+	_, err = b.live().TakeEvents(t.Context(), "s-live", late)
+	wantCode(t, err, model.Invalid)
+}

@@ -45,6 +45,9 @@ type Event struct {
 	// of one event the one written last holds.
 	MadeAt   Maybe[time.Time] `json:"made_at"`
 	Replaces string           `json:"replaces,omitempty"` // the event it corrects
+	// ClockSetS is by how many seconds the device's clock had been set forward when
+	// it told both, since the device began to count; backward below 0.
+	ClockSetS float64 `json:"clock_set_s,omitempty"`
 
 	Start        *EventStartOf  `json:"start,omitempty"`
 	Feeder       FeederUsed     `json:"feeder"`
@@ -76,8 +79,9 @@ type EventStartOf struct {
 // EventBatch is what a device sends at once. Each event is read by itself, so
 // that one that cannot be read does not lose the others.
 type EventBatch struct {
-	SentAt time.Time         `json:"sent_at"` // by the device's clock, as it sends
-	Events []json.RawMessage `json:"events"`
+	SentAt    time.Time         `json:"sent_at"`               // by the device's clock, as it sends
+	ClockSetS float64           `json:"clock_set_s,omitempty"` // as of an event, when it sends
+	Events    []json.RawMessage `json:"events"`
 }
 
 // Limits on events; our choice.
@@ -113,7 +117,7 @@ func SameEvent(a, b Event) bool {
 type LoggedEvent struct {
 	Event
 	Received time.Time     `json:"received"`
-	Skew     time.Duration `json:"skew_ns"` // of its batch
+	Skew     time.Duration `json:"skew_ns"` // of the clock that told it, as its batch showed
 }
 
 // EventStatus says what became of an event.

@@ -27,6 +27,9 @@ func streamOf(data []byte) []model.LoggedEvent {
 		if c%8 == 1 {
 			e.MadeAt = model.Known(e.At.Add(time.Duration(b>>5) * time.Minute))
 		}
+		if c%16 == 2 {
+			e.ClockSetS = float64(b>>4)*90 - 720
+		}
 		skew := time.Duration(a>>4)*time.Minute - 4*time.Minute
 		out = append(out, model.LoggedEvent{Event: e, Received: bankside.Add(time.Hour), Skew: skew})
 	}
@@ -59,6 +62,7 @@ func FuzzEventStream(f *testing.F) {
 	f.Add([]byte{0x40, 0, 1, 0x41, 2, 1, 0x43, 6, 1, 0x46, 8, 1, 0x4d, 30, 1}, []byte{3, 1, 4})
 	f.Add([]byte{0, 0, 2, 1, 1, 2, 1, 1, 2, 12, 5, 2, 13, 5, 2, 14, 6, 8, 14, 7, 20}, []byte{})
 	f.Add([]byte{0, 0, 4, 1, 3, 0, 6, 4, 12, 6, 5, 8, 13, 9, 3}, []byte{0, 9, 2, 6})
+	f.Add([]byte("000a01"), []byte("0"))
 	reasons := map[string]bool{"end": true, "breaks_min": true, "casts": true}
 	f.Fuzz(func(t *testing.T, data, order []byte) {
 		events := streamOf(data)

@@ -5,15 +5,14 @@ import (
 	"slices"
 )
 
-// InForce are the events that hold, with the device's clock put right and when
-// each was written down, by when they happened. An event gives way to the one
+// InForce are the events that hold, by when they happened, with when each was
+// written down; both are put right by the clock that told them. An event gives way to the one
 // that replaces it, of several to the one written last; a withdrawal leaves
 // nothing in its place, and one that is itself withdrawn is as if it had never
 // been. An event that replaces one that has not come yet stands in its place
 // already. The order in which they came changes nothing; identifiers are unique,
 // as the store keeps them.
 func InForce(logged []LoggedEvent) []Event {
-	skew := LeastSkew(logged)
 	c := correctionsOf(logged)
 	var standing []*Event
 	for _, place := range c.places() {
@@ -21,8 +20,6 @@ func InForce(logged []LoggedEvent) []Event {
 		if e == nil || e.Kind == EventWithdraw {
 			continue
 		}
-		e.MadeAt = Known(e.written().Add(skew))
-		e.At = e.At.Add(skew)
 		standing = append(standing, e)
 	}
 	slices.SortFunc(standing, func(a, b *Event) int {
@@ -42,12 +39,16 @@ type corrections struct {
 	replacing map[string][]*Event
 }
 
-// correctionsOf works on copies: the log stays as it is.
+// correctionsOf works on copies, whose times are put right: which of two was
+// written last cannot be told by a clock that was set between them.
 func correctionsOf(logged []LoggedEvent) corrections {
 	c := corrections{byID: make(map[string]*Event, len(logged)), replacing: map[string][]*Event{}}
-	copies := make([]Event, len(logged))
+	copies, clock := make([]Event, len(logged)), ClockOf(logged)
 	for i := range logged {
-		copies[i] = logged[i].Event
+		e := logged[i].Event
+		behind := clock.Behind(e)
+		e.At, e.MadeAt = e.At.Add(behind), Known(e.written().Add(behind))
+		copies[i] = e
 		c.byID[copies[i].ID] = &copies[i]
 	}
 	c.cutCircles()

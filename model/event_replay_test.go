@@ -2,9 +2,13 @@ package model_test
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
+
+	"github.com/google/go-cmp/cmp"
 
 	"osier/model"
 )
@@ -95,7 +99,7 @@ func TestSkew(t *testing.T) {
 		for i, skew := range c.skews {
 			events = append(events, model.LoggedEvent{Event: event(fmt.Sprint("e", i), model.EventBite, "08:00:00"), Skew: skew})
 		}
-		if got := model.LeastSkew(events); got != c.want {
+		if got := model.ClockOf(events).Behind(model.Event{}); got != c.want {
 			t.Errorf("%s: %v, want %v", c.name, got, c.want)
 		}
 	}
@@ -117,6 +121,126 @@ func TestTimesArePutRightAndItIsSaid(t *testing.T) {
 	}
 	if q := l.Session.Queries; len(q) != 1 || !strings.Contains(q[0].Text, "90 min behind") {
 		t.Errorf("queries %+v, want one about the clock", q)
+	}
+}
+
+// A clock that was set while it logged is several, and each is told by how far
+// it was set from the first.
+func TestAClockThatWasSetIsPutRight(t *testing.T) {
+	const hour = 3600
+	type told struct {
+		setS   float64       // by the event
+		behind time.Duration // of the clock that told it, as its batch showed
+	}
+	for _, c := range []struct {
+		name string
+		told []told
+		want []time.Duration
+	}{
+		{"right, then an hour ahead", []told{{0, 0}, {hour, -time.Hour}}, []time.Duration{0, -time.Hour}},
+		{"an hour behind, then right", []told{{0, time.Hour}, {hour, 0}}, []time.Duration{time.Hour, 0}},
+		{"an hour ahead, then right", []told{{0, -time.Hour}, {-hour, 0}}, []time.Duration{-time.Hour, 0}},
+		{"set twice", []told{{0, 0}, {hour, -time.Hour}, {-hour, time.Hour}}, []time.Duration{0, -time.Hour, time.Hour}},
+		{"both wrong", []told{{0, 3 * time.Hour}, {hour, 2 * time.Hour}}, []time.Duration{3 * time.Hour, 2 * time.Hour}},
+		{"set in another session, and right ever since", []told{{hour, 2 * time.Second}, {hour, 4 * time.Second}}, []time.Duration{0, 0}},
+		{"the way took long for one clock, and not for the other", []told{{0, time.Hour + 40*time.Second}, {hour, time.Second}}, []time.Duration{time.Hour, 0}},
+		{"a few seconds off, and the difference is exact", []told{{0, 4 * time.Second}, {-7.25, 11250 * time.Millisecond}}, []time.Duration{0, 7250 * time.Millisecond}},
+		{"never right: the nearest is off by whole seconds", []told{{0, 9400 * time.Millisecond}, {-100.5, 109900 * time.Millisecond}}, []time.Duration{9 * time.Second, 109500 * time.Millisecond}},
+		{"from 1970", []told{{0, 56 * 365 * 24 * time.Hour}, {56 * 365 * 24 * hour, 0}}, []time.Duration{56 * 365 * 24 * time.Hour, 0}},
+	} {
+		var events []model.LoggedEvent
+		for i, e := range c.told {
+			e := model.LoggedEvent{Event: event(fmt.Sprint("e", i), model.EventBite, "08:00:00"), Skew: e.behind}
+			e.ClockSetS = c.told[i].setS
+			events = append(events, e)
+		}
+		for range 2 {
+			var got []time.Duration
+			for _, e := range c.told {
+				got = append(got, model.ClockOf(events).Behind(model.Event{ClockSetS: e.setS}))
+			}
+			if !slices.Equal(got, c.want) {
+				t.Errorf("%s: behind by %v, want %v", c.name, got, c.want)
+			}
+			slices.Reverse(events) // the order changes nothing
+		}
+	}
+}
+
+// A batch is sent by the clock as it is then; what an older clock told lies as
+// far from it as the clock was set between.
+func TestSkewOfAnEventOfABatch(t *testing.T) {
+	b := model.EventBatch{ClockSetS: 3600}
+	for setS, want := range map[float64]time.Duration{3600: 10 * time.Second, 0: time.Hour + 10*time.Second, 5400: -30*time.Minute + 10*time.Second} {
+		if got := b.SkewOf(model.Event{ClockSetS: setS}, 10*time.Second); got != want {
+			t.Errorf("of an event told when it was set by %g s: %v, want %v", setS, got, want)
+		}
+	}
+}
+
+// The same morning on a phone whose clock is put an hour back, or forward, half
+// way: the same session, and the doubt that belongs to it.
+func TestASessionOnAClockThatIsSet(t *testing.T) {
+	want := live(t, bankMorning()...)
+	for _, setS := range []float64{-3600, 3600, -3599.25, -90, 0.5} {
+		for at := range bankMorning() {
+			set := logged(bankMorning()...)
+			by := time.Duration(setS * float64(time.Second))
+			for i := at; i < len(set); i++ {
+				set[i].At, set[i].ClockSetS, set[i].Skew = set[i].At.Add(by), setS, -by
+			}
+			got, err := model.BuildLive("s-live", set)
+			if err != nil {
+				t.Fatal(err)
+			}
+			q := got.Session.Queries
+			if told := len(q) == 1 && strings.Contains(q[0].Text, "was set while it logged (right, then"); at > 0 && math.Abs(setS) >= 60 && !told {
+				t.Errorf("set by %g s before event %d: queries %+v", setS, at, q)
+			}
+			got.Session.Queries = nil
+			if at > 0 {
+				if diff := cmp.Diff(want, got); diff != "" {
+					t.Fatalf("set by %g s before event %d (-never set +set):\n%s", setS, at, diff)
+				}
+			}
+		}
+	}
+}
+
+// Of two corrections the one written last holds, also where the clock was put
+// back between them.
+func TestTheLastCorrectionIsToldByClocksPutRight(t *testing.T) {
+	fish := func(id string, g model.Grams, clock string, setS float64) model.LoggedEvent {
+		e := event(id, model.EventFish, "08:05:00", landed(model.Bream, g), replaces("k0"), madeAt(clock))
+		e.ClockSetS = setS
+		e.At = e.At.Add(time.Duration(setS) * time.Second)
+		return model.LoggedEvent{Event: e, Skew: -time.Duration(setS) * time.Second}
+	}
+	force := model.InForce([]model.LoggedEvent{
+		fish("k1", 1000, "08:50:00", 0), fish("k2", 1200, "07:55:00", -3600), // written at 08:55
+	})
+	if len(force) != 1 || force[0].FishG.Value != 1200 || !force[0].At.Equal(clockAt("08:05:00")) || !force[0].MadeAt.Value.Equal(clockAt("08:55:00")) {
+		t.Errorf("in force are %+v, want the fish of 1200 g", force)
+	}
+}
+
+// What a device did not see cannot be put right, and is told.
+func TestABatchThatComesLateIsTold(t *testing.T) {
+	for _, c := range []struct {
+		late    time.Duration
+		telling string
+	}{{time.Minute, ""}, {119 * time.Second, ""}, {2 * time.Minute, "came up to 2 min later"}, {time.Hour, "came up to 60 min later"}} {
+		events := logged(bankMorning()...)
+		for i := range 3 {
+			events[i].Skew = c.late
+		}
+		l, err := model.BuildLive("s-live", events)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if q := asJSON(t, l.Session.Queries); c.telling == "" && q != "null" || !strings.Contains(q, c.telling) {
+			t.Errorf("%v late: %s, want %q", c.late, q, c.telling)
+		}
 	}
 }
 

@@ -3,6 +3,7 @@ package model
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -58,7 +59,9 @@ func BuildLive(id string, logged []LoggedEvent) (Live, error) {
 		return Live{}, Invalidf("events", "send an event of kind cast when the first cast is made", "session %s has no cast yet", id)
 	}
 	b.finish(events[len(events)-1].At)
-	b.tellClock(LeastSkew(logged))
+	clock := ClockOf(logged)
+	b.tellClock(events, clock)
+	b.tellLate(clock.seenLate(logged))
 	if !b.out.Ended {
 		return b.out, nil
 	}
@@ -135,15 +138,39 @@ func (b *liveBuilder) writtenAt() time.Time {
 // leastSkewTold is how far a clock may be off before it is said; our choice.
 const leastSkewTold = time.Minute
 
-func (b *liveBuilder) tellClock(skew time.Duration) {
-	if skew.Abs() < leastSkewTold {
-		return
+// tellClock says how far off the clock was, and where it was set.
+func (b *liveBuilder) tellClock(events []Event, clock DeviceClock) {
+	first := clock.Behind(events[0])
+	off := []string{clockWords(first)}
+	for _, e := range events {
+		if now := clock.Behind(e); (now - first).Abs() >= leastSkewTold {
+			off = append(off, clockWords(now))
+			first = now
+		}
 	}
-	way := "behind"
-	if skew < 0 {
-		way = "ahead"
+	switch {
+	case len(off) > 1:
+		b.ask("the device's clock was set while it logged (%s), and every time is put right by the clock that told it", strings.Join(off, ", then "))
+	case first.Abs() >= leastSkewTold:
+		b.ask("the device's clock was %s, and every time is put right by it", off[0])
 	}
-	b.ask("the device's clock was %.0f min %s, and every time is put right by it", skew.Abs().Minutes(), way)
+}
+
+func clockWords(behind time.Duration) string {
+	switch {
+	case behind >= leastSkewTold:
+		return fmt.Sprintf("%.0f min behind", behind.Minutes())
+	case behind <= -leastSkewTold:
+		return fmt.Sprintf("%.0f min ahead", -behind.Minutes())
+	}
+	return "right"
+}
+
+// tellLate says that a clock may have been set where the device did not see it.
+func (b *liveBuilder) tellLate(late time.Duration) {
+	if late > 0 {
+		b.ask("what the device sent came up to %.0f min later than its clock says: it lay about on the way, or the clock was set unseen, and then times are off by up to so much", late.Minutes())
+	}
 }
 
 // ask raises a doubt about what the events tell.

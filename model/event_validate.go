@@ -31,7 +31,8 @@ var eventFields = []struct {
 // Validate refuses an event that no session can hold. What it lets through the
 // record of the session can hold as well.
 func (e Event) Validate() error {
-	for _, check := range []func() error{e.validateNaming, e.validateFields, e.validateMeasures, e.validateStart} {
+	clock := func() error { return ValidateClockSet(e.ClockSetS) }
+	for _, check := range []func() error{e.validateNaming, clock, e.validateFields, e.validateMeasures, e.validateStart} {
 		if err := check(); err != nil {
 			return err
 		}

@@ -49,6 +49,8 @@ func TestEventsThatCannotBe(t *testing.T) {
 		{"a hook bait of 300 letters", event("h1", model.EventChange, "08:00:00", func(e *model.Event) { e.HookBait = strings.Repeat("a", 300) }), "hook_bait"},
 		{"a feeder of no kind", event("h1", model.EventChange, "08:00:00", func(e *model.Event) { e.Feeder.Type = "bucket" }), "feeder.type"},
 		{"a feeder of 2 l", event("f1", model.EventFill, "08:00:00", func(e *model.Event) { e.Feeder.CapacityMl = model.Known[model.Millilitres](2000) }), "feeder.capacity_ml"},
+		{"a clock set by 60 years", event("c1", model.EventCast, "08:00:00", func(e *model.Event) { e.ClockSetS = 60 * 365 * 24 * 3600 }), ""},
+		{"a clock set by two centuries", event("c1", model.EventCast, "08:00:00", func(e *model.Event) { e.ClockSetS = -200 * 366 * 24 * 3600 }), "clock_set_s"},
 		{"no water", start(func(s *model.EventStartOf) { s.Water = "" }), "start.water"},
 		{"no angler", start(func(s *model.EventStartOf) { s.Angler = "" }), "start.angler"},
 		{"no group", start(func(s *model.EventStartOf) { s.Group = "" }), "start.group"},

@@ -12,6 +12,8 @@ import (
 	"osier/model"
 )
 
+//go:generate go test -run ^TestTheIconsAreDrawnFromTheDrawing$ . -args -write-icons
+
 //go:embed bank
 var bankFiles embed.FS
 
@@ -24,7 +26,7 @@ type File struct {
 // types are the media types of what is embedded, by the end of the name.
 var types = map[string]string{
 	".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8",
-	".webmanifest": "application/manifest+json", ".svg": "image/svg+xml",
+	".webmanifest": "application/manifest+json", ".svg": "image/svg+xml", ".png": "image/png",
 }
 
 // Paths of the page and of the script that keeps it in a phone.

@@ -28,11 +28,17 @@ func randomLog(r *rand.Rand) []model.Event {
 	}
 	begin := time.Date(2026, 11, 25, 8, 0, 0, 0, time.UTC)
 	var events []model.Event
+	set := r.IntN(3) == 0 // the clock is set while it logs
 	for i := range 3 + r.IntN(14) {
 		e := model.Event{ID: fmt.Sprintf("e%02d", r.IntN(10)*10+i%10), Kind: kinds[r.IntN(len(kinds))], At: begin.Add(time.Duration(r.IntN(12)) * time.Minute)}
 		e.MadeAt = model.Known(e.At.Add(time.Duration(r.IntN(3)) * time.Minute))
 		if slices.ContainsFunc(events, func(o model.Event) bool { return o.ID == e.ID }) {
 			continue
+		}
+		if set {
+			e.ClockSetS = float64(r.IntN(3)*450 - 300)
+			by := time.Duration(e.ClockSetS) * time.Second
+			e.At, e.MadeAt.Value = e.At.Add(by), e.MadeAt.Value.Add(by)
 		}
 		if e.Kind == model.EventStart {
 			e.Start = &model.EventStartOf{Water: "quillmarsh-pit", Angler: "sedge", Group: model.Bream}
@@ -66,14 +72,14 @@ func TestBankReadsALogAsTheServerDoes(t *testing.T) {
 			IDs   []string
 			Phase string
 			Casts []string
-		}](p, fmt.Sprintf(`import("/bank/state.js").then(({ fold, inForce }) => {
-			const events = %s;
+		}](p, fmt.Sprintf(`import("/bank/state.js").then(({ fold, inForce, onClock }) => {
+			const events = %s.map((e) => onClock(e, 150));
 			const s = fold(events);
 			return { IDs: inForce(events).map((e) => e.id), Phase: s.phase, Casts: s.casts.map((c) => c.came) };
 		})`, body))
 		var logged []model.LoggedEvent
 		for _, e := range events {
-			logged = append(logged, model.LoggedEvent{Event: e})
+			logged = append(logged, model.LoggedEvent{Event: e, Skew: -time.Duration(e.ClockSetS) * time.Second})
 		}
 		ids := []string{}
 		for _, e := range model.InForce(logged) {

@@ -145,7 +145,7 @@ func Advise(in AdviceInput) (Advice, error) {
 	pieces := changes
 	if cast, ok := in.cast(s); ok {
 		at := 0
-		if isChange(changes[0].Act) {
+		if changes[0].Act.IsChange() {
 			at = 1
 		}
 		pieces = slices.Insert(changes, at, cast)
@@ -182,7 +182,7 @@ func undoing(act Act) int {
 	switch act {
 	case FeedDown:
 		return 0
-	case LeaveLonger, RecastSooner:
+	case LeaveLonger, RecastSooner, ShortenHook, LengthenHook:
 		return 1
 	case ChangePlace:
 		return 2
@@ -196,7 +196,8 @@ func sortByUndoing(pieces []Piece) {
 	slices.SortStableFunc(pieces, func(a, b Piece) int { return undoing(a.Act) - undoing(b.Act) })
 }
 
-func isChange(act Act) bool { return undoing(act) < 4 }
+// IsChange says whether an act changes something, so that no other may go with it.
+func (act Act) IsChange() bool { return undoing(act) < 4 }
 
 // castsBetweenChanges is how long a change is given to show: common practice,
 // no source.
@@ -211,7 +212,7 @@ func oneAtATime(pieces []Piece, s session) {
 	}
 	for i := range pieces {
 		switch {
-		case !isChange(pieces[i].Act):
+		case !pieces[i].Act.IsChange():
 		case pieces[i].Reason == AboveCap:
 			allowed = 0
 		case allowed > 0:

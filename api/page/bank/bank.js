@@ -1,15 +1,17 @@
 import { awake, rest } from "./awake.js";
+import { clockSetS } from "./clock.js";
 import { ask, asks } from "./forms.js";
 import { entries, forget, get, keep, patienceMs, put, retry, send } from "./queue.js";
 import { $, say, showAdvice, showAfter, showButtons, showCasts, showClock, showRefused, showSending } from "./screen.js";
-import { fold, inForce, undoable } from "./state.js";
+import { fold, inForce, onClock, undoable } from "./state.js";
 
 const newID = (prefix) => `${prefix}-${[...crypto.getRandomValues(new Uint8Array(10))].map((b) => b.toString(16).padStart(2, "0")).join("")}`;
 
 // known is what the screen shows. All of it but the last two comes from the
-// phone's store, so that every tab shows the same.
+// phone's store, so that every tab shows the same. Times are by the clock as it
+// is set now.
 const known = {
-  session: null, events: [], state: fold([]), undo: null, last: null, waiting: 0, refused: [], feed: {}, advice: null, record: null,
+  setS: 0, session: null, events: [], state: fold([]), undo: null, last: null, waiting: 0, refused: [], feed: {}, advice: null, record: null,
   complaint: "", offline: false,
 };
 let mending = null; // the refused start that the first form mends
@@ -19,16 +21,16 @@ const tabs = new BroadcastChannel("osier-bank");
 tabs.onmessage = () => show();
 
 async function show() {
-  const [all, session, feed, advice] = await Promise.all([entries(), get("current"), get("feed"), get("advice")]);
+  const [setS, all, session, feed, advice] = await Promise.all([clockSetS(), entries(), get("current"), get("feed"), get("advice")]);
   const record = session && (await get(`record ${session}`));
-  const events = all.filter((e) => e.session === session).map((e) => e.event);
+  const events = all.filter((e) => e.session === session).map((e) => onClock(e.event, setS));
   const replaced = new Set(all.map((e) => e.event.replaces));
   Object.assign(known, {
-    session, events, record, feed: feed || {}, state: fold(events), undo: undoable(events),
+    setS, session, events, record, feed: feed || {}, state: fold(events), undo: undoable(events),
     last: events.reduce((a, b) => (a && a.made_at > b.made_at ? a : b), null),
     waiting: all.filter((e) => !e.sent && !e.refused).length,
     refused: all.filter((e) => e.refused && !replaced.has(e.event.id)),
-    advice: advice?.session === session ? advice : null,
+    advice: advice && advice.session === session ? onClock(advice, setS) : null,
   });
   draw();
 }
@@ -89,7 +91,10 @@ function asked(act, figures, fish) {
 async function log(event, session = known.session) {
   const now = new Date().toISOString();
   try {
-    await keep(session, { id: newID("e"), at: now, made_at: now, ...event });
+    const setS = await clockSetS();
+    const made_at = new Date().toISOString();
+    const { at } = event.at ? onClock({ at: event.at, clock_set_s: known.setS }, setS) : { at: made_at };
+    await keep(session, { id: newID("e"), ...event, at, made_at, clock_set_s: setS });
   } catch (fault) {
     say("lost", `This was NOT kept, write it down: ${event.kind}, ${now}. ${fault}`);
     return false;
@@ -117,7 +122,7 @@ async function mend(entry) {
 
 async function flush() {
   try {
-    known.complaint = await send();
+    known.complaint = await send(clockSetS);
     known.offline = false;
     await refreshAdvice();
   } catch {
@@ -133,7 +138,7 @@ async function refreshAdvice() {
   const answer = await fetch(`/v1/sessions/${encodeURIComponent(session)}/advice`, { signal: AbortSignal.timeout(patienceMs) });
   if (!answer.ok) return;
   const { cautions, advice } = await answer.json();
-  await put("advice", { session, cautions, advice, got: new Date().toISOString() });
+  await put("advice", { session, cautions, advice, at: new Date().toISOString(), clock_set_s: known.setS });
 }
 
 // waters offers the names that are known, from the last time there was a signal.
@@ -165,7 +170,7 @@ $("begin").addEventListener("submit", async (submitted) => {
   const old = mending;
   mending = null;
   if (old) {
-    await log({ kind: "start", start, at: old.event.at, replaces: old.event.id }, old.session);
+    await log({ kind: "start", start, at: onClock(old.event, known.setS).at, replaces: old.event.id }, old.session);
     return;
   }
   const session = newID("s");
@@ -200,7 +205,11 @@ try {
   say("lost", `This browser keeps nothing, so nothing can be logged here. ${fault}`);
 }
 if (known.session) awake();
-setInterval(() => { if (known.session && known.state.phase !== "ended") showClock(known.state); }, 1000);
+setInterval(async () => {
+  if (!known.session || known.state.phase === "ended") return;
+  if ((await clockSetS()) !== known.setS) await show();
+  showClock(known.state);
+}, 1000);
 setInterval(flush, 30000);
 try {
   await navigator.serviceWorker.register("/bank/sw.js", { scope: "/bank" });

@@ -25,6 +25,13 @@ async function store(name, mode, work) {
 export const get = (key) => store("state", "readonly", (s) => s.get(key));
 export const put = (key, value) => store("state", "readwrite", (s) => s.put(value, key));
 
+// change makes a value anew of what is held; no other tab comes between.
+export const change = (key, made) => store("state", "readwrite", (s) => {
+  const held = s.get(key);
+  held.onsuccess = () => s.put(made(held.result), key);
+  return held;
+});
+
 // An entry is an event with its session, and what became of it: neither sent nor
 // refused while it waits.
 export const entries = () => store("events", "readonly", (s) => s.getAll());
@@ -42,14 +49,17 @@ export async function forget(current) {
 const mostAtOnce = 200; // the server takes 500
 export const patienceMs = 20000;
 
-// send posts what waits, of every session, and notes what became of each event.
-// It is safe to repeat, and for two tabs at once: the server knows an event by
+// send posts what waits, of every session, and notes what became of each event;
+// clock says by how much the phone's clock has been set. It is safe to repeat, and for two tabs at once: the server knows an event by
 // its id. It gives the server's complaint about a whole batch, empty for none,
 // and throws where there is no signal. One round follows another.
 let last = Promise.resolve();
-export const send = () => (last = last.then(round, round));
+export function send(clock) {
+  const next = () => round(clock);
+  return (last = last.then(next, next));
+}
 
-async function round() {
+async function round(clock) {
   const bySession = new Map();
   for (const e of await entries()) {
     if (!e.sent && !e.refused) bySession.set(e.session, [...(bySession.get(e.session) || []), e]);
@@ -57,7 +67,7 @@ async function round() {
   let complaint = "";
   for (const [session, waiting] of bySession) {
     for (let i = 0; i < waiting.length; i += mostAtOnce) {
-      complaint = (await sendBatch(session, waiting.slice(i, i + mostAtOnce))) || complaint;
+      complaint = (await sendBatch(session, waiting.slice(i, i + mostAtOnce), await clock())) || complaint;
     }
   }
   return complaint;
@@ -66,11 +76,11 @@ async function round() {
 // signIn is the complaint that a person mends by signing in.
 export const signIn = "nobody is signed in here";
 
-async function sendBatch(session, batch) {
+async function sendBatch(session, batch, clock_set_s) {
   const answer = await fetch(`/v1/sessions/${encodeURIComponent(session)}/events`, {
     method: "POST",
     headers: { "Content-Type": "application/json" },
-    body: JSON.stringify({ sent_at: new Date().toISOString(), events: batch.map((e) => e.event) }),
+    body: JSON.stringify({ sent_at: new Date().toISOString(), clock_set_s, events: batch.map((e) => e.event) }),
     signal: AbortSignal.timeout(patienceMs),
   });
   if (answer.status === 401) return signIn;

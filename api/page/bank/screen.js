@@ -125,7 +125,7 @@ export function showAdvice({ advice, offline }) {
   $("cautions").hidden = $("cautions").textContent === "";
   const first = advice?.advice?.[0];
   say("advice", first ? first.text : offline ? "No signal, so no advice yet. The log goes on." : "");
-  const old = advice ? minutes(advice.got, new Date()) : 0;
+  const old = advice ? minutes(advice.at, new Date()) : 0;
   const age = old > stale ? `Said ${old.toFixed(0)} min ago${offline ? "; no signal since" : ""}.` : "";
   say("advicewhy", [first?.why, first?.sure && `${first.sure}.`, age].filter(Boolean).join(" "));
 }

@@ -8,6 +8,15 @@ const compare = (a, b) => (a < b ? -1 : a > b ? 1 : 0);
 const instant = (text) => new Date(text).getTime();
 const written = (e) => instant(e.made_at || e.at);
 
+// onClock tells what happened by the phone's clock as it is set now: by so many
+// seconds in all, of which it had been set by some when this was told.
+export function onClock(told, setS) {
+  const byMs = (setS - (told.clock_set_s || 0)) * 1000;
+  if (byMs === 0) return told;
+  const moved = (text) => text && new Date(instant(text) + byMs).toISOString();
+  return { ...told, at: moved(told.at), made_at: moved(told.made_at), clock_set_s: setS };
+}
+
 // inForce are the events that hold, by when they happened. An event gives way to
 // the one that replaces it, of several to the one written last; a withdrawal
 // leaves nothing, and one that is itself withdrawn never was.

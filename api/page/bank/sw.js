@@ -3,8 +3,8 @@
 // kept here: what the page shows of them it keeps itself, with their age.
 const kept = "bank-VERSION";
 const files = [
-  "/bank", "/bank/bank.css", "/bank/bank.js", "/bank/awake.js", "/bank/forms.js", "/bank/queue.js", "/bank/screen.js", "/bank/state.js",
-  "/bank/manifest.webmanifest", "/bank/icon.svg",
+  "/bank", "/bank/bank.css", "/bank/bank.js", "/bank/awake.js", "/bank/clock.js", "/bank/forms.js", "/bank/queue.js", "/bank/screen.js", "/bank/state.js",
+  "/bank/manifest.webmanifest", "/bank/icon.svg", "/bank/icon-180.png", "/bank/icon-192.png", "/bank/icon-512.png",
 ];
 
 self.addEventListener("install", (event) => {
