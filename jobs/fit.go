@@ -22,8 +22,10 @@ const FitZero = "fit-0"
 // public fit is empty.
 type FitStore interface {
 	Joined(ctx context.Context) ([]model.JoinedSession, error)
+	PublicRows(ctx context.Context) ([]model.JoinedSession, error)
 	LatestFit(ctx context.Context, angler string, at time.Time) (model.FitRecord, error)
 	AddFit(ctx context.Context, f model.FitRecord) error
+	AddPublicFit(ctx context.Context, f model.FitRecord, read []model.JoinedSession, gone []string) error
 }
 
 // Fitter keeps the fits of the activity model: the public one, which anybody's
@@ -51,16 +53,13 @@ func (f Fits) Counts() map[string]int {
 
 // Run brings the fits up to date and keeps those that changed.
 func (f *Fitter) Run(ctx context.Context) (Fits, error) {
-	joined, err := f.Store.Joined(ctx)
-	if err != nil {
-		return Fits{}, err
-	}
-	sessions, err := fitSessions(joined)
+	sessions, before, err := f.sessions(ctx)
 	if err != nil {
 		return Fits{}, err
 	}
 	var out Fits
-	if out.Public, err = f.public(ctx, sessions, &out); err != nil {
+	public, err := f.public(ctx, sessions, before, &out)
+	if err != nil {
 		return out, fmt.Errorf("the public fit: %w", err)
 	}
 	admitted := admittedTo(out.Public)
@@ -68,19 +67,51 @@ func (f *Fitter) Run(ctx context.Context) (Fits, error) {
 		if err := ctx.Err(); err != nil {
 			return out, err
 		}
-		record, err := f.own(ctx, angler, readFor(sessions, admitted, angler), own, out.Public, &out)
+		record, err := f.own(ctx, angler, readFor(sessions, public, angler), own, out.Public, &out)
 		if err != nil {
 			return out, fmt.Errorf("the fit of %s: %w", angler, err)
 		}
 		out.Own = append(out.Own, record)
 	}
-	return out, f.emptied(ctx, sessions, admitted, &out)
+	return out, f.emptied(ctx, sessions, public, &out)
+}
+
+// sessions are those that fits read, by start, and, by name, what the public fit
+// in force read of those that are joined otherwise now. A record that was changed
+// and is not joined again yet is still what it was.
+func (f *Fitter) sessions(ctx context.Context) (now []fitSession, before map[string]fitSession, err error) {
+	joined, err := f.Store.Joined(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	rows, err := f.Store.PublicRows(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	are := map[string]bool{}
+	for _, j := range joined {
+		are[j.Session] = true
+	}
+	for _, j := range rows {
+		if !are[j.Session] {
+			joined = append(joined, j)
+		}
+	}
+	if now, err = fitSessions(joined); err != nil {
+		return nil, nil, err
+	}
+	read, err := fitSessions(rows)
+	before = map[string]fitSession{}
+	for _, s := range read {
+		before[s.record.ID] = s
+	}
+	return now, before, err
 }
 
 // emptied takes back what was deleted of anglers whose other sessions are all in
 // the public fit: their own fit, should it still hold more, is made anew of
 // those. Of an angler with no session left no plan reads the fit.
-func (f *Fitter) emptied(ctx context.Context, sessions []fitSession, admitted map[string]bool, out *Fits) error {
+func (f *Fitter) emptied(ctx context.Context, sessions, public []fitSession, out *Fits) error {
 	anglers := map[string]bool{}
 	for _, s := range sessions {
 		anglers[s.record.Angler] = true
@@ -91,7 +122,7 @@ func (f *Fitter) emptied(ctx context.Context, sessions []fitSession, admitted ma
 	for _, angler := range slices.Sorted(maps.Keys(anglers)) {
 		old, held, err := f.latest(ctx, angler)
 		if err == nil && held && old.Public == out.Public.ID {
-			_, err = f.own(ctx, angler, readFor(sessions, admitted, angler), nil, out.Public, out)
+			_, err = f.own(ctx, angler, readFor(sessions, public, angler), nil, out.Public, out)
 		}
 		if err != nil {
 			return fmt.Errorf("the fit of %s: %w", angler, err)
@@ -115,8 +146,8 @@ func (f *Fitter) latest(ctx context.Context, angler string) (model.FitRecord, bo
 	return record, err == nil, err
 }
 
-// keep names a fit by what it is and puts it in force.
-func (f *Fitter) keep(ctx context.Context, record model.FitRecord, fits groupFits) (model.FitRecord, error) {
+// made names a fit by what it is.
+func (f *Fitter) made(record model.FitRecord, fits groupFits) (model.FitRecord, error) {
 	body, err := json.Marshal(fits)
 	if err != nil {
 		return record, fmt.Errorf("keep the fit: %w", err)
@@ -128,7 +159,7 @@ func (f *Fitter) keep(ctx context.Context, record model.FitRecord, fits groupFit
 		sum.Write(body)
 		record.ID = "fit-" + hex.EncodeToString(sum.Sum(nil)[:6])
 	}
-	return record, f.Store.AddFit(ctx, record)
+	return record, nil
 }
 
 // groupFits are the fits of one record. Every group is fitted by itself: what
@@ -187,10 +218,22 @@ func admittedTo(public model.FitRecord) map[string]bool {
 	return in
 }
 
-// readFor are the sessions that an angler's own fit reads: the public ones and
-// all of their own.
-func readFor(sessions []fitSession, admitted map[string]bool, angler string) []fitSession {
-	return slices.DeleteFunc(slices.Clone(sessions), func(s fitSession) bool {
-		return !admitted[s.record.ID] && s.record.Angler != angler
-	})
+// readFor are the sessions that an angler's own fit reads, by start: all of
+// their own, and other people's as the public fit in force read them. One that
+// followed a correction at once would tell the angler, by the next plan, what
+// that one person changed (statistics pack, section 6).
+func readFor(sessions, public []fitSession, angler string) []fitSession {
+	var out []fitSession
+	for _, s := range public {
+		if s.record.Angler != angler {
+			out = append(out, s)
+		}
+	}
+	for _, s := range sessions {
+		if s.record.Angler == angler {
+			out = append(out, s)
+		}
+	}
+	slices.SortFunc(out, fitSession.compare)
+	return out
 }

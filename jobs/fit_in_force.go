@@ -12,6 +12,7 @@ import (
 // inForce is the fit that plans for somebody go by.
 type inForce struct {
 	id       string
+	public   string // the public fit of the day
 	fits     groupFits
 	admitted map[string]bool // the sessions that the public fit read
 }
@@ -59,7 +60,7 @@ func fitInForce(ctx context.Context, s interface {
 		read = holds.readFit
 	}
 	used := read(record)
-	out := inForce{id: record.ID, fits: used.fits, admitted: used.admitted}
+	out := inForce{id: record.ID, public: public.ID, fits: used.fits, admitted: used.admitted}
 	if record.ID != public.ID {
 		out.admitted = read(public).admitted
 	}

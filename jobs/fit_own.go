@@ -23,5 +23,8 @@ func (f *Fitter) own(ctx context.Context, angler string, read, own []fitSession,
 		old.Body, old.RenewedAt, old.RenewedSessions = public.Body, public.RenewedAt, public.RenewedSessions
 		held = public.Sessions > 0
 	}
-	return f.renewOrUpdate(ctx, old, held, record, read, out)
+	if record, err = f.renewOrUpdate(old, held, record, read, out); err != nil {
+		return record, err
+	}
+	return record, f.Store.AddFit(ctx, record)
 }

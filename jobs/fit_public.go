@@ -17,16 +17,20 @@ import (
 // disclosure holds for them alone; the others wait. The first public fit takes
 // what there is on the day. Sessions deleted since, or no longer fit to be read,
 // go out at once, and with them the rest of that water and group where the rule
-// does not hold for what is left. A correction of a record waits for the next that
-// comes in or goes out: a fit made anew for it alone would tell what it was.
+// does not hold for what is left. A correction of a record, or of the readings
+// inside its angler's others, waits for the next that comes in or goes out: a fit
+// made anew for it alone would tell what it was.
 //
 // So what comes in between two public fits is several batches, of none of which
 // one angler has over half: nor has any over half of all (a test holds a year
 // against it).
-func (f *Fitter) public(ctx context.Context, sessions []fitSession, out *Fits) (model.FitRecord, error) {
+//
+// It gives the sessions as the fit in force read them, by start. before is what it
+// read of those that are joined otherwise by now.
+func (f *Fitter) public(ctx context.Context, sessions []fitSession, before map[string]fitSession, out *Fits) ([]fitSession, error) {
 	old, held, err := f.latest(ctx, "")
 	if err != nil {
-		return old, err
+		return nil, err
 	}
 	admitted := map[string]bool{}
 	if held {
@@ -40,10 +44,38 @@ func (f *Fitter) public(ctx context.Context, sessions []fitSession, out *Fits) (
 	}
 	corrected := old.Records != "" && record.Records != old.Records && sameSessions(old.Admitted, record.Admitted)
 	if held && (corrected || record.Data == old.Data) && stillRead(old) {
-		return old, nil
+		out.Public = old
+		return asRead(read, before), nil
 	}
 	f.tell("the public fit: %d sessions", len(read))
-	return f.renewOrUpdate(ctx, old, held, record, read, out)
+	if out.Public, err = f.renewOrUpdate(old, held, record, read, out); err != nil {
+		return nil, err
+	}
+	rows, gone := readOtherwise(read, admitted, before), slices.DeleteFunc(old.Admitted, func(id string) bool { return next[id] })
+	return read, f.Store.AddPublicFit(ctx, out.Public, rows, gone)
+}
+
+// asRead puts what a fit read in place of what is there now, by start.
+func asRead(sessions []fitSession, before map[string]fitSession) []fitSession {
+	for i, s := range sessions {
+		if b, changed := before[s.record.ID]; changed {
+			sessions[i] = b
+		}
+	}
+	slices.SortFunc(sessions, fitSession.compare)
+	return sessions
+}
+
+// readOtherwise are the rows of those sessions that the fit before did not read,
+// or not as they are.
+func readOtherwise(read []fitSession, admitted map[string]bool, before map[string]fitSession) []model.JoinedSession {
+	var rows []model.JoinedSession
+	for _, s := range read {
+		if _, changed := before[s.record.ID]; changed || !admitted[s.record.ID] {
+			rows = append(rows, *s.row)
+		}
+	}
+	return rows
 }
 
 // sameSessions says whether two fits read the same sessions, in any order.

@@ -1,7 +1,6 @@
 package jobs
 
 import (
-	"context"
 	"fmt"
 	"time"
 
@@ -24,7 +23,7 @@ const (
 // renewOrUpdate fits the sessions read. New sessions under the same spread take
 // effect at once; a new spread does where a renewal is due and forecasts no
 // worse.
-func (f *Fitter) renewOrUpdate(ctx context.Context, old model.FitRecord, held bool, record model.FitRecord, read []fitSession, out *Fits) (model.FitRecord, error) {
+func (f *Fitter) renewOrUpdate(old model.FitRecord, held bool, record model.FitRecord, read []fitSession, out *Fits) (model.FitRecord, error) {
 	read = withoutLonePegs(withEffort(read), record.Angler)
 	before, ok := groupFits(nil), false
 	if held {
@@ -50,7 +49,7 @@ func (f *Fitter) renewOrUpdate(ctx context.Context, old model.FitRecord, held bo
 	}
 	out.Made++
 	out.Kept += turnedDown
-	return f.keep(ctx, record, fits)
+	return f.made(record, fits)
 }
 
 // fitGroup fits one group; kept says that a renewal was turned down.

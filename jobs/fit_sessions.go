@@ -20,16 +20,22 @@ type fitSession struct {
 	start, end, entered time.Time
 	rodHours            float64
 	digest              string // of the record and its weather
-	recordDigest        string // of the record alone
+	recordDigest        string // of the record alone, and of the angler's own readings behind it
 	asForecast          bool   // by the weather as forecast then
 	record              activity.SessionRecord
+	row                 *model.JoinedSession
+}
+
+// compare puts sessions in order of start.
+func (s fitSession) compare(b fitSession) int {
+	return cmp.Or(s.start.Compare(b.start), cmp.Compare(s.record.ID, b.record.ID))
 }
 
 // fitSessions turns the joined sessions that may be used into what fits read, by
 // start.
 func fitSessions(joined []model.JoinedSession) ([]fitSession, error) {
 	out := make([]fitSession, 0, len(joined))
-	for _, j := range joined {
+	for i, j := range joined {
 		if !j.Use {
 			continue
 		}
@@ -39,14 +45,12 @@ func fitSessions(joined []model.JoinedSession) ([]fitSession, error) {
 		}
 		recordDigest, _, _ := strings.Cut(j.ForeseenFrom, "/")
 		out = append(out, fitSession{
-			recordDigest: recordDigest,
-			group:        j.Group, start: j.Start, end: j.End, entered: j.EnteredAt,
+			row: &joined[i], recordDigest: recordDigest + j.Readings,
+			group: j.Group, start: j.Start, end: j.End, entered: j.EnteredAt,
 			rodHours: j.RodHours, digest: j.InputsDigest, asForecast: j.Basis == model.AsForecast, record: record,
 		})
 	}
-	slices.SortFunc(out, func(a, b fitSession) int {
-		return cmp.Or(a.start.Compare(b.start), cmp.Compare(a.record.ID, b.record.ID))
-	})
+	slices.SortFunc(out, fitSession.compare)
 	return out, nil
 }
 

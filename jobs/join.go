@@ -50,9 +50,13 @@ func (j *Joiner) Run(ctx context.Context) (map[string]int, error) {
 		if err != nil {
 			return counts, fmt.Errorf("join the sessions at %s: %w", id, err)
 		}
+		past, err := pastOf(j.Store, w, j.Now())
+		if err != nil {
+			return counts, err
+		}
 		for run, err := range runs(j.sessionsAt(ctx, id)) {
 			if err == nil {
-				err = j.joinRun(ctx, w, run, counts)
+				err = j.joinRun(ctx, past, run, counts)
 			}
 			if err != nil {
 				return counts, err
@@ -64,8 +68,8 @@ func (j *Joiner) Run(ctx context.Context) (map[string]int, error) {
 
 // joinRun joins a run of sessions of one water and keeps those that came out
 // otherwise than before.
-func (j *Joiner) joinRun(ctx context.Context, w model.Water, run run, counts map[string]int) error {
-	before, err := j.Store.JoinedAt(ctx, w.ID, run.from(), run.last())
+func (j *Joiner) joinRun(ctx context.Context, past *past, run run, counts map[string]int) error {
+	before, err := j.Store.JoinedAt(ctx, past.water.ID, run.from(), run.last())
 	if err != nil {
 		return err
 	}
@@ -73,7 +77,7 @@ func (j *Joiner) joinRun(ctx context.Context, w model.Water, run run, counts map
 	for _, b := range before {
 		was[b.Session] = b
 	}
-	joined, err := j.joinAgain(ctx, w, run, was)
+	joined, err := joinAgain(ctx, past, run, was)
 	if err != nil {
 		return err
 	}
@@ -100,28 +104,28 @@ func (j *Joiner) joinRun(ctx context.Context, w model.Water, run run, counts map
 	return nil
 }
 
-// joinAgain joins a run of sessions against one run of the water's weather. was
-// is what they were joined to before.
-func (j *Joiner) joinAgain(ctx context.Context, w model.Water, run run, was map[string]model.JoinedSession) ([]model.JoinedSession, error) {
-	now := j.Now()
-	weather, err := loadWeather(ctx, j.Store, w, "", run.from(), run.end, now)
-	if err != nil {
-		return nil, err
-	}
-	own, err := ownWeather(weather, run.sessions)
-	if err != nil {
-		return nil, err
-	}
+// joinAgain joins a run of sessions to the weather of their water. was is what
+// they were joined to before.
+func joinAgain(ctx context.Context, past *past, run run, was map[string]model.JoinedSession) ([]model.JoinedSession, error) {
 	out := make([]model.JoinedSession, 0, len(run.sessions))
 	for _, s := range run.sessions {
-		one := join(s, own[s.Angler])
-		if err := j.foresee(ctx, w, s, was[one.Session], &one); err != nil {
+		weather, readings, err := past.of(ctx, s)
+		if err != nil {
+			return nil, fmt.Errorf("the weather of session %s: %w", s.ID, err)
+		}
+		one := join(s, weather)
+		record, err := json.Marshal(s)
+		if err != nil {
+			return nil, fmt.Errorf("name the inputs of %s: %w", s.ID, err)
+		}
+		one.Readings, one.ForeseenFrom = readings, foreseenFrom(record, past.name)
+		if err := foresee(ctx, past, s, was[one.Session], &one); err != nil {
 			return nil, fmt.Errorf("what was foreseen of session %s: %w", one.Session, err)
 		}
-		if one.InputsDigest, err = inputsDigest(s, one); err != nil {
+		if one.InputsDigest, err = inputsDigest(record, one); err != nil {
 			return nil, err
 		}
-		one.JoinedAt = now
+		one.JoinedAt = past.now
 		out = append(out, one)
 	}
 	return out, nil
@@ -219,15 +223,14 @@ func weatherOf(s model.Session, hours []model.WeatherHour) string {
 
 // inputsDigest names the record and all that was made of it, but for the time:
 // a row that would be made otherwise today has another.
-func inputsDigest(s model.Session, j model.JoinedSession) (string, error) {
-	record, err := json.Marshal(s)
-	if err != nil {
-		return "", fmt.Errorf("name the inputs of %s: %w", s.ID, err)
-	}
+func inputsDigest(record []byte, j model.JoinedSession) (string, error) {
 	row, err := json.Marshal(j)
 	if err != nil {
-		return "", fmt.Errorf("name the inputs of %s: %w", s.ID, err)
+		return "", fmt.Errorf("name the inputs of %s: %w", j.Session, err)
 	}
-	sum := sha256.Sum256(fmt.Appendf(record, "|%s", row))
-	return hex.EncodeToString(sum[:]), nil
+	sum := sha256.New()
+	for _, part := range [][]byte{record, []byte("|"), row} {
+		sum.Write(part)
+	}
+	return hex.EncodeToString(sum.Sum(nil)), nil
 }

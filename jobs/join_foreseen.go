@@ -4,8 +4,6 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
-	"fmt"
 	"time"
 
 	"osier/model"
@@ -20,25 +18,24 @@ import (
 // report that was held up, was not known then; and no forecast can still come
 // that was fetched before. Where none was kept, as for records of years before,
 // fits read the weather as observed, and Basis says so.
-func (j *Joiner) foresee(ctx context.Context, w model.Water, s model.Session, was model.JoinedSession, out *model.JoinedSession) error {
-	from, err := foreseenFrom(w, s)
-	if err != nil {
-		return err
-	}
-	out.ForeseenFrom, out.Basis = from, model.AsObserved
-	if was.ForeseenFrom == from && len(was.Intervals) == len(out.Intervals) {
+func foresee(ctx context.Context, past *past, s model.Session, was model.JoinedSession, out *model.JoinedSession) error {
+	out.Basis = model.AsObserved
+	if was.ForeseenFrom == out.ForeseenFrom && len(was.Intervals) == len(out.Intervals) {
 		out.Basis, out.Foreseen, out.ForeseenWeather = was.Basis, was.Foreseen, was.ForeseenWeather
 		for i := range out.Intervals {
 			out.Intervals[i].Foreseen = was.Intervals[i].Foreseen
 		}
 		return nil
 	}
-	lat, lon := cell(w)
-	kept, err := j.Store.Forecasts(ctx, lat, lon, s.Start, 1)
+	lat, lon := cell(past.water)
+	if told, err := past.store.foretold(ctx, lat, lon, s.Start); err != nil || !told {
+		return err
+	}
+	kept, err := past.store.Forecasts(ctx, lat, lon, s.Start, 1)
 	if err != nil || len(kept) == 0 {
 		return err
 	}
-	known, err := loadWeather(ctx, j.Store, w, s.Angler, s.Start, s.End.Add(time.Hour), s.Start)
+	known, err := past.foreseen(ctx, s)
 	if err != nil || !foretold(known.hours, s) {
 		return err
 	}
@@ -71,20 +68,10 @@ func foretold(hours []model.WeatherHour, s model.Session) bool {
 
 // foreseenFrom names the record and the water that the weather was foreseen for,
 // the record first.
-func foreseenFrom(w model.Water, s model.Session) (string, error) {
-	record, err := named(s)
-	if err != nil {
-		return "", err
-	}
-	water, err := named(w)
-	return record + "/" + water, err
-}
+func foreseenFrom(record []byte, water string) string { return nameOf(record) + "/" + water }
 
-func named(v any) (string, error) {
-	body, err := json.Marshal(v)
-	if err != nil {
-		return "", fmt.Errorf("name the record: %w", err)
-	}
-	sum := sha256.Sum256(body)
-	return hex.EncodeToString(sum[:8]), nil
+// nameOf names a document.
+func nameOf(document []byte) string {
+	sum := sha256.Sum256(document)
+	return hex.EncodeToString(sum[:8])
 }

@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 	"testing"
@@ -52,7 +53,7 @@ func mereWeather(t testing.TB, readings ...model.MeterReading) loaded {
 func joinOne(t interface{ Fatal(...any) }, s model.Session, weather loaded) model.JoinedSession {
 	j := join(s, weather)
 	var err error
-	if j.InputsDigest, err = inputsDigest(s, j); err != nil {
+	if j.InputsDigest, err = inputsDigest(documentOf(t, s), j); err != nil {
 		t.Fatal(err)
 	}
 	return j
@@ -352,12 +353,12 @@ func TestTheDigestCoversWhatARowCarries(t *testing.T) {
 	} {
 		other := joinOne(t, tally(3, 0, 5, 2), weather)
 		other.InputsDigest, other.JoinedAt = "", time.Time{}
-		same, err := inputsDigest(tally(3, 0, 5, 2), other)
+		same, err := inputsDigest(documentOf(t, tally(3, 0, 5, 2)), other)
 		if err != nil || same != j.InputsDigest {
 			t.Fatalf("digest %s of the same row, want %s (%v)", same, j.InputsDigest, err)
 		}
 		change(&other)
-		if got, err := inputsDigest(tally(3, 0, 5, 2), other); err != nil || got == j.InputsDigest {
+		if got, err := inputsDigest(documentOf(t, tally(3, 0, 5, 2)), other); err != nil || got == j.InputsDigest {
 			t.Errorf("another %s has the same digest (%v)", name, err)
 		}
 	}
@@ -395,4 +396,13 @@ func BenchmarkJoin(b *testing.B) {
 			}
 		})
 	}
+}
+
+// documentOf is a record as it is named.
+func documentOf(t interface{ Fatal(...any) }, s model.Session) []byte {
+	document, err := json.Marshal(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return document
 }

@@ -204,10 +204,11 @@ type JoinedSession struct {
 	Bites        Maybe[int]       `json:"bites"`
 	Fish         Maybe[int]       `json:"fish"`
 	RodHours     float64          `json:"rod_hours"`
-	Use          bool             `json:"use"`           // whether fits read it
-	Why          string           `json:"why,omitempty"` // why not, where not
-	Weather      string           `json:"weather"`       // its version, or "no weather"
-	InputsDigest string           `json:"inputs_digest"` // of the session and the weather that made it
+	Use          bool             `json:"use"`                // whether fits read it
+	Why          string           `json:"why,omitempty"`      // why not, where not
+	Weather      string           `json:"weather"`            // its version, or "no weather"
+	Readings     string           `json:"readings,omitempty"` // names the angler's own readings that the water rests on
+	InputsDigest string           `json:"inputs_digest"`      // of the session and the weather that made it
 	Drivers      Drivers          `json:"drivers"`
 	Intervals    []JoinedInterval `json:"intervals,omitempty"` // none where only the whole is known
 	JoinedAt     time.Time        `json:"joined_at"`

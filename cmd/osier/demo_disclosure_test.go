@@ -72,7 +72,7 @@ func (s *publicFits) LatestFit(_ context.Context, angler string, _ time.Time) (m
 	return *s.latest, nil
 }
 
-func (s *publicFits) AddFit(_ context.Context, f model.FitRecord) error {
+func (s *publicFits) AddPublicFit(_ context.Context, f model.FitRecord, _ []model.JoinedSession, _ []string) error {
 	s.latest = &f
 	return nil
 }
@@ -128,6 +128,8 @@ type joinedBy struct {
 	*publicFits
 	now time.Time
 }
+
+func (s *publicFits) PublicRows(context.Context) ([]model.JoinedSession, error) { return nil, nil }
 
 func (s joinedBy) Joined(ctx context.Context) ([]model.JoinedSession, error) {
 	joined, err := s.publicFits.Joined(ctx)

@@ -43,6 +43,7 @@ func fill(t *testing.T, db *store.DB) {
 	for doing, err := range map[string]error{
 		"water":        db.PutWater(ctx, model.Water{ID: "carr"}),
 		"session":      db.AddSession(ctx, s),
+		"public fit":   db.AddPublicFit(ctx, model.FitRecord{ID: "fit-1", MadeAt: noon}, []model.JoinedSession{{Session: "s-1", Water: "carr", Start: noon}}, nil),
 		"joined":       db.PutJoined(ctx, []model.JoinedSession{{Session: "s-1", Water: "carr", Start: noon}}),
 		"scores":       db.PutScores(ctx, []model.Score{{Session: "s-1", Plan: "p-1", Water: "carr", Start: noon}}),
 		"forecast":     db.PutForecast(ctx, model.Forecast{Source: "grid", LatDeg: 52.1, LonDeg: -0.3, IssuedAt: noon, FetchedAt: noon, ConfirmedAt: noon}),
@@ -99,7 +100,7 @@ func TestACopyToPostgresAndBackHoldsTheSame(t *testing.T) {
 			t.Errorf("%s (-first +got):\n%s", name, diff)
 		}
 	}
-	for _, table := range []string{"observations", "sessions", "joined", "scores", "revision", "restrictions"} {
+	for _, table := range []string{"observations", "sessions", "joined", "public_rows", "scores", "revision", "restrictions"} {
 		if i := slices.IndexFunc(want, func(c store.Copied) bool { return c.Table == table }); i < 0 || want[i].Rows == 0 {
 			t.Errorf("%s was not tried: %v", table, want)
 		}

@@ -18,6 +18,8 @@ import (
 type DB struct {
 	write *sql.DB
 	read  *sql.DB
+	late  *sql.DB // writes what may reach the disk with the write after it; nil where nothing does
+	often often
 	turn  string // the statement that waits for the writer's turn; none where to begin is to wait
 }
 
@@ -39,7 +41,11 @@ func migrate(ctx context.Context, engine goose.Dialect, pool *sql.DB, all fs.FS,
 
 // Close lets go of the files.
 func (db *DB) Close() error {
-	return errors.Join(db.read.Close(), db.write.Close())
+	err := errors.Join(db.read.Close(), db.write.Close())
+	if db.late != nil {
+		err = errors.Join(err, db.late.Close())
+	}
+	return err
 }
 
 // How long a caller is kept; our choice.
@@ -89,7 +95,29 @@ func (db *DB) inTx(ctx context.Context, f func(*sql.Tx) error) error {
 		return err
 	}
 	defer conn.Close() // back to the pool; what a connection's end could tell, the commit has told
-	tx, err := conn.BeginTx(ctx, nil)
+	return db.inTxOf(ctx, conn, f)
+}
+
+// inTxLate is inTx for what the next write may take to the disk along with itself,
+// where the engine can have it so.
+func (db *DB) inTxLate(ctx context.Context, f func(*sql.Tx) error) error {
+	if db.late == nil {
+		return db.inTx(ctx, f)
+	}
+	turn, err := db.writer(ctx)
+	if err != nil {
+		return err
+	}
+	defer turn.Close() // as in inTx
+	return db.inTxOf(ctx, db.late, f)
+}
+
+// inTxOf runs f in a transaction of a pool or a connection.
+func (db *DB) inTxOf(ctx context.Context, of interface {
+	BeginTx(ctx context.Context, opts *sql.TxOptions) (*sql.Tx, error)
+}, f func(*sql.Tx) error,
+) error {
+	tx, err := of.BeginTx(ctx, nil)
 	if err != nil {
 		return unavailable("begin writing", err)
 	}

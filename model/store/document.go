@@ -24,7 +24,7 @@ func encode(what string, v any) (string, error) {
 
 // one reads a single document; an absent one is a NotFound error that names
 // what was asked for.
-func one[T any](ctx context.Context, db *sql.DB, what, id, query string, args ...any) (T, error) {
+func one[T any](ctx context.Context, db asker, what, id, query string, args ...any) (T, error) {
 	var v T
 	if texts(what, args...) != nil { // what cannot be stored is not there
 		return v, model.NotFoundf(what, "", "there is no %s %q", what, id)
@@ -97,7 +97,7 @@ func (db *DB) change(ctx context.Context, what, statement string, args ...any) e
 }
 
 // exec runs one statement and says how many rows it wrote.
-func exec(ctx context.Context, tx *sql.Tx, what, statement string, args ...any) (int64, error) {
+func exec(ctx context.Context, tx doer, what, statement string, args ...any) (int64, error) {
 	if err := texts(what, args...); err != nil {
 		return 0, err
 	}

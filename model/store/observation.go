@@ -89,35 +89,70 @@ func (db *DB) Observations(ctx context.Context, source, station string, from, to
 		return nil, unavailable("list observations", err)
 	}
 	defer func() { err = errors.Join(err, rows.Close()) }()
+	scan := newObservationScan(source, station)
 	for rows.Next() {
-		o, err := scanObservation(rows)
+		o, err := scan.next(rows)
 		if err != nil {
 			return nil, unavailable("list observations", err)
 		}
-		o.Source, o.Station = source, station
 		out = append(out, o)
 	}
 	return out, ended("list observations", rows)
 }
 
-func scanObservation(rows *sql.Rows) (model.Observation, error) {
-	var o model.Observation
-	var at int64
-	var air, dew, wind, from, gust, qnh, sea, station, rain, over sql.NullFloat64
-	var oktas sql.NullInt64
-	var thunder string
-	var whole, corrected, low int
-	err := rows.Scan(&at, &air, &dew, &wind, &from, &gust, &qnh, &sea, &station, &rain, &over, &oktas, &thunder, &whole, &corrected, &low, &o.Raw)
-	o.At = fromUnix(at)
-	o.AirC, o.DewC = maybe[model.Celsius](air), maybe[model.Celsius](dew)
-	o.WindMps, o.GustMps = maybe[model.MetresPerSecond](wind), maybe[model.MetresPerSecond](gust)
-	o.WindFromDeg = maybe[model.Degrees](from)
-	o.QNHHPa, o.SeaLevelHPa, o.StationHPa = maybe[model.Hectopascals](qnh), maybe[model.Hectopascals](sea), maybe[model.Hectopascals](station)
-	o.Rain = model.Maybe[model.Rain]{Known: rain.Valid, Value: model.Rain{Mm: model.Millimetres(rain.Float64), OverH: over.Float64}}
-	o.CloudOktas = model.Maybe[int]{Known: oktas.Valid, Value: int(oktas.Int64)}
-	o.Thunder = model.Thunder(thunder)
-	o.WholeHPa, o.Corrected, o.LowTrust = whole != 0, corrected != 0, low != 0
-	return o, err
+// observationScan reads rows of reports, of which an answer takes thousands, into
+// one place. What a column holds is taken as the engine gives it: whole numbers,
+// numbers and text.
+type observationScan struct {
+	source, station string
+	columns         [17]any
+	into            [17]any
+}
+
+func newObservationScan(source, station string) *observationScan {
+	s := &observationScan{source: source, station: station}
+	for i := range s.columns {
+		s.into[i] = &s.columns[i]
+	}
+	return s
+}
+
+func (s *observationScan) next(rows *sql.Rows) (model.Observation, error) {
+	o := model.Observation{Source: s.source, Station: s.station}
+	if err := rows.Scan(s.into[:]...); err != nil {
+		return o, err
+	}
+	c := &s.columns
+	o.At = fromUnix(whole(c[0]))
+	o.AirC, o.DewC = measured[model.Celsius](c[1]), measured[model.Celsius](c[2])
+	o.WindMps, o.WindFromDeg, o.GustMps = measured[model.MetresPerSecond](c[3]), measured[model.Degrees](c[4]), measured[model.MetresPerSecond](c[5])
+	o.QNHHPa, o.SeaLevelHPa, o.StationHPa = measured[model.Hectopascals](c[6]), measured[model.Hectopascals](c[7]), measured[model.Hectopascals](c[8])
+	mm, overH := measured[model.Millimetres](c[9]), measured[float64](c[10])
+	o.Rain = model.Maybe[model.Rain]{Known: mm.Known, Value: model.Rain{Mm: mm.Value, OverH: overH.Value}}
+	o.CloudOktas = model.Maybe[int]{Known: c[11] != nil, Value: int(whole(c[11]))}
+	o.Thunder, o.Raw = model.Thunder(text(c[12])), text(c[16])
+	o.WholeHPa, o.Corrected, o.LowTrust = whole(c[13]) != 0, whole(c[14]) != 0, whole(c[15]) != 0
+	return o, nil
+}
+
+func measured[T ~float64](column any) model.Maybe[T] {
+	v, ok := column.(float64)
+	return model.Maybe[T]{Known: ok, Value: T(v)}
+}
+
+func whole(column any) int64 {
+	v, _ := column.(int64)
+	return v
+}
+
+func text(column any) string {
+	switch v := column.(type) {
+	case string:
+		return v
+	case []byte:
+		return string(v)
+	}
+	return ""
 }
 
 // finite refuses a report with a number that is not one: SQLite would store it

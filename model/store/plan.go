@@ -2,25 +2,33 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"time"
 
 	"osier/model"
 )
 
-// AddPlan keeps a plan as issued. A plan is never changed: the same identifier
-// again leaves the first.
+// AddPlan keeps a plan as issued. A plan is never changed: one whose identifier is
+// stored already is a Conflict, and leaves the first as it is. A power cut may
+// take a plan that nothing was stored after: whatever refers to it takes it to the
+// disk along with itself.
 func (db *DB) AddPlan(ctx context.Context, p model.Plan) error {
 	body, err := encode("plan "+p.ID, p)
 	if err != nil {
 		return err
 	}
-	return db.put(ctx, "plan", `INSERT INTO plans (id, water, starts, issued_at, angler, body)
-		VALUES ($1, $2, $3, $4, $5, $6) ON CONFLICT (id) DO NOTHING`, p.ID, p.Water, unix(p.Start), unix(p.IssuedAt), p.Question.Angler, body)
+	return db.inTxLate(ctx, func(tx *sql.Tx) error {
+		n, err := exec(ctx, db.often.issuing(ctx, tx), "plan", issuePlan, p.ID, p.Water, unix(p.Start), unix(p.IssuedAt), p.Question.Angler, body)
+		if err == nil && n == 0 {
+			err = &model.Error{Code: model.Conflict, Field: "plan " + p.ID, Wrong: "this plan was issued already", Right: "read it instead"}
+		}
+		return err
+	})
 }
 
 // Plan finds a plan as it was issued.
 func (db *DB) Plan(ctx context.Context, id string) (model.Plan, error) {
-	return one[model.Plan](ctx, db.read, "plan", id, `SELECT body FROM plans WHERE id = $1`, id)
+	return one[model.Plan](ctx, db.often.plan, "plan", id, planByID, id)
 }
 
 // PlansOf lists the plans issued to an angler for sessions that begin in a span of

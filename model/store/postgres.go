@@ -67,7 +67,7 @@ func openPostgres(ctx context.Context, address string, writeWithin, readWithin t
 	if err != nil {
 		return nil, errors.Join(err, write.Close())
 	}
-	return &DB{write: write, read: read, turn: writersTurn}, nil
+	return &DB{write: write, read: read, often: often{revision: read, plan: read}, turn: writersTurn}, nil
 }
 
 // upToDate migrates, one program at a time by a lock of the engine's. It may

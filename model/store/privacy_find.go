@@ -172,7 +172,7 @@ func ofHandle(r rune) bool {
 var people = map[string][]string{
 	"answers": {"idempotency_key", "operation", "body"}, "clubs": {"id", "body"}, "events": {"session", "id", "body"}, "fits": {"id", "angler", "body"},
 	"imports": {"id", "body"}, "job_runs": {"id", "job", "body"}, "joined": {"session", "body"}, "kits": {"angler", "body"}, "members": {"id", "body"},
-	"meter_readings": {"id", "body"}, "outlook_scores": {"id", "body", "sessions"}, "outlooks": {"id", "body", "basis"}, "plans": {"id", "angler", "body"},
+	"meter_readings": {"id", "body"}, "outlook_scores": {"id", "body", "sessions"}, "outlooks": {"id", "body", "basis"}, "plans": {"id", "angler", "body"}, "public_rows": {"session", "body"},
 	"reports": {"id", "body"}, "restrictions": {"id", "body"}, "scores": {"session", "plan", "body"}, "session_claims": {"session", "angler"},
 	"session_shares": {"session", "club"}, "sessions": {"id", "identity", "angler", "body"}, "sign_ins": {"digest", "body"},
 	"pending_sign_ins": {"digest", "body"}, "tokens": {"id", "digest", "angler", "made_by", "body"}, "waters": {"id", "body"},

@@ -64,7 +64,7 @@ func (f forgetting) count(in map[string]int, table string, n int64) {
 
 func (f forgetting) forgetSessions(ctx context.Context) error {
 	for id := range f.sessions {
-		for _, table := range []string{"scores", "joined", "session_shares", "session_claims", "events"} {
+		for _, table := range []string{"scores", "joined", "public_rows", "session_shares", "session_claims", "events"} {
 			if err := f.delete(ctx, table, `session = $1`, id); err != nil {
 				return err
 			}

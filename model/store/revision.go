@@ -9,7 +9,7 @@ import (
 // kits, reports, weather, sessions and fits. An answer rendered at one revision
 // is right for as long as the count stays.
 func (db *DB) Revision(ctx context.Context) (n int64, err error) {
-	if err := db.read.QueryRowContext(ctx, `SELECT n FROM revision`).Scan(&n); err != nil {
+	if err := db.often.revision.QueryRowContext(ctx, revisionNow).Scan(&n); err != nil {
 		return 0, unavailable("read the revision", err)
 	}
 	return n, nil

@@ -26,7 +26,7 @@ func OpenSQLite(ctx context.Context, dir string) (*DB, error) {
 		return nil, fmt.Errorf("make the data folder: %w", err)
 	}
 	path := filepath.Join(dir, file)
-	write, err := openPool(path, "immediate", 1)
+	write, err := openPool(path, "immediate", "FULL", 1)
 	if err != nil {
 		return nil, err
 	}
@@ -40,9 +40,16 @@ func OpenSQLite(ctx context.Context, dir string) (*DB, error) {
 	if err := alone(ctx, filepath.Join(dir, "opening.db"), up); err != nil {
 		return nil, errors.Join(err, write.Close())
 	}
-	db.read, err = openPool(path, "deferred", 8)
+	db.read, err = openPool(path, "deferred", "FULL", 8)
 	if err != nil {
 		return nil, errors.Join(err, write.Close())
+	}
+	db.late, err = openPool(path, "immediate", "NORMAL", 1)
+	if err != nil {
+		return nil, errors.Join(err, db.read.Close(), write.Close())
+	}
+	if db.often, err = prepareOften(ctx, db.read, db.late); err != nil {
+		return nil, errors.Join(err, db.Close())
 	}
 	return db, nil
 }
@@ -52,7 +59,7 @@ func OpenSQLite(ctx context.Context, dir string) (*DB, error) {
 // lock is SQLite's own, so it works wherever the store does and ends with the
 // process.
 func alone(ctx context.Context, path string, f func(context.Context) error) error {
-	lock, err := openPool(path, "immediate", 1)
+	lock, err := openPool(path, "immediate", "FULL", 1)
 	if err != nil {
 		return err
 	}
@@ -63,13 +70,14 @@ func alone(ctx context.Context, path string, f func(context.Context) error) erro
 	return errors.Join(f(ctx), ignoreDone(tx.Rollback()), lock.Close())
 }
 
-// openPool opens connections to one file. Every commit reaches the disk before
-// it is acknowledged (synchronous FULL), so a power cut loses nothing that was
-// accepted. Immediate transactions take the write lock at once: deferred ones
+// openPool opens connections to one file. With synchronous FULL every commit reaches
+// the disk before it is acknowledged, so a power cut loses nothing that was
+// accepted. With NORMAL it reaches the disk with the next that does, since the log
+// is written in order; the end of the program loses neither. Immediate transactions take the write lock at once: deferred ones
 // that read and then write fail under load with "database is locked".
-func openPool(path, txlock string, conns int) (*sql.DB, error) {
+func openPool(path, txlock, synchronous string, conns int) (*sql.DB, error) {
 	q := url.Values{"_txlock": {txlock}, "_pragma": {
-		"busy_timeout(5000)", "journal_mode(WAL)", "synchronous(FULL)", "foreign_keys(ON)",
+		"busy_timeout(5000)", "journal_mode(WAL)", "synchronous(" + synchronous + ")", "foreign_keys(ON)",
 	}}
 	pool, err := sql.Open("sqlite", (&url.URL{Scheme: "file", OmitHost: true, Path: path, RawQuery: q.Encode()}).String())
 	if err != nil {

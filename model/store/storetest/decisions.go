@@ -2,6 +2,8 @@ package storetest
 
 import (
 	"encoding/json"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -34,7 +36,7 @@ func plans(t *testing.T, s Store) {
 	first, other := plan("p-1"), plan("p-1")
 	other.Hours, other.Fit = 8, "fit-b"
 	done(t, s.AddPlan(ctx, first))
-	done(t, s.AddPlan(ctx, other))
+	wantError(t, s.AddPlan(ctx, other), model.Conflict, "p-1")
 	p, err := s.Plan(ctx, "p-1")
 	wantSame(t, "the plan", first, got(t, p, err))
 
@@ -121,6 +123,57 @@ func ownFits(t *testing.T, s Store) {
 	if f, err := s.LatestFit(t.Context(), "oona", farAhead); model.CodeOf(err) != model.NotFound {
 		t.Errorf("an angler without a fit has %s, %v", f.ID, err)
 	}
+}
+
+// publicRows stay as a public fit read them until another reads them otherwise,
+// or no more, or the session is deleted.
+func publicRows(t *testing.T, s Store) {
+	ctx := t.Context()
+	var rows []model.JoinedSession
+	for i := range 4 {
+		one := session(i)
+		done(t, s.AddSession(ctx, one))
+		rows = append(rows, joinedOf(one))
+	}
+	slices.SortFunc(rows, func(a, b model.JoinedSession) int { return strings.Compare(a.Session, b.Session) })
+	done(t, s.PutJoined(ctx, rows))
+	other := func(want ...model.JoinedSession) {
+		t.Helper()
+		list, err := s.PublicRows(ctx)
+		wantSame(t, "rows read otherwise", want, got(t, list, err))
+	}
+	other()
+	done(t, s.AddPublicFit(ctx, fit("fit-a"), rows[:3], nil))
+	f, err := s.LatestFit(ctx, "", farAhead)
+	wantSame(t, "the fit in force", fit("fit-a"), got(t, f, err))
+	other()
+
+	corrected := slices.Clone(rows)
+	for i := range corrected {
+		corrected[i].RodHours = 5
+	}
+	done(t, s.PutJoined(ctx, corrected))
+	other(rows[:3]...)
+	done(t, s.AddPublicFit(ctx, fit("fit-b"), corrected[1:2], []string{rows[2].Session}))
+	other(rows[0])
+
+	// A record that is not joined again yet is still what it was.
+	changed := sessionNamed(t, s, rows[1].Session)
+	changed.Notes = "corrected"
+	done(t, s.ReplaceSession(ctx, changed, 1))
+	other(rows[0], corrected[1])
+	for _, row := range rows[:2] {
+		done(t, s.DeleteSession(ctx, row.Session))
+	}
+	other()
+	done(t, s.AddPublicFit(ctx, fit("fit-c"), rows[:1], nil)) // deleted while it was made
+	other()
+}
+
+func sessionNamed(t *testing.T, s Store, id string) model.Session {
+	t.Helper()
+	one, _, err := s.Session(t.Context(), id)
+	return got(t, one, err)
 }
 
 // farAhead is after everything that a scenario does.

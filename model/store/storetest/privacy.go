@@ -45,6 +45,7 @@ func person(t *testing.T, s Store, angler string, day int) (own, shared model.Se
 		{Row: 4, Status: model.RowRefused, Problems: []string{angler + " fished nowhere"}},
 	}}))
 	done(t, s.PutJoined(ctx, []model.JoinedSession{joinedOf(own)}))
+	done(t, s.AddPublicFit(ctx, fit("fit-of-all"), []model.JoinedSession{joinedOf(own)}, nil))
 	done(t, s.PutScores(ctx, []model.Score{scoreOf(own, "p-"+angler)}))
 	_, err := s.AddEvents(ctx, own.ID, []model.LoggedEvent{{Event: model.Event{ID: "e-1", Kind: model.EventEnd, At: noon}, Received: noon}})
 	done(t, err)
@@ -113,7 +114,7 @@ func forgotten(t *testing.T, s Store) {
 	erasure, err := s.ForgetAngler(ctx, "wren7", noon.Add(time.Hour))
 	e := got(t, erasure, err)
 	wantSame(t, "deleted", map[string]int{
-		"sessions": 2, "joined": 1, "scores": 1, "events": 1, "session_claims": 1, "kits": 1, "plans": 1, "meter_readings": 1, "answers": 4, "sign_ins": 1,
+		"sessions": 2, "joined": 1, "public_rows": 1, "scores": 1, "events": 1, "session_claims": 1, "kits": 1, "plans": 1, "meter_readings": 1, "answers": 4, "sign_ins": 1,
 	}, e.Deleted)
 	wantSame(t, "without the name", map[string]int{"imports": 1, "reports": 1, "tokens": 1, "members": 1, "job_runs": 1}, e.Nameless)
 	left, err := s.Mentions(ctx, "wren7")

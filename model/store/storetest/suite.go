@@ -74,6 +74,8 @@ type Store interface {
 	SessionsAfter(ctx context.Context, water string, start time.Time, id string, to time.Time, limit int) ([]model.Session, error)
 
 	AddFit(ctx context.Context, f model.FitRecord) error
+	AddPublicFit(ctx context.Context, f model.FitRecord, read []model.JoinedSession, gone []string) error
+	PublicRows(ctx context.Context) ([]model.JoinedSession, error)
 	LatestFit(ctx context.Context, angler string, at time.Time) (model.FitRecord, error)
 	AddPlan(ctx context.Context, p model.Plan) error
 	Plan(ctx context.Context, id string) (model.Plan, error)
@@ -153,6 +155,7 @@ func Scenarios() []Scenario {
 		{"joined sessions are replaced, and those of deleted sessions passed over", on(joined)},
 		{"sessions are read water by water, some at a time, with what they were joined to", on(waterByWater)},
 		{"a fit is never changed, and the one added last is in force", on(fits)},
+		{"a public fit is kept with the rows that it read", on(publicRows)},
 		{"a clock set back finds no fit made after it", on(fitsAsOf)},
 		{"an angler's own fit is apart from the public one", on(ownFits)},
 		{"a plan stays as it was issued", on(plans)},
