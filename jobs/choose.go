@@ -31,8 +31,10 @@ func (p *Planner) Choose(ctx context.Context, q model.ChoiceQuestion) (model.Cho
 		return model.Choice{}, err
 	}
 	q = q.Plainly()
-	reader := *p
-	reader.Store = newReadOnce(p.Store)
+	reader, err := p.reading(ctx)
+	if err != nil {
+		return model.Choice{}, err
+	}
 	fit, err := fitInForce(ctx, reader.Store, q.Angler, now)
 	if err != nil {
 		return model.Choice{}, err

@@ -69,12 +69,16 @@ func (p *Planner) ConditionsForOfficers(ctx context.Context, water string, from,
 // ConditionsFor says the same to one angler, whose own records of the water's
 // temperature correct it as well.
 func (p *Planner) ConditionsFor(ctx context.Context, angler, water string, from, to time.Time) (model.Conditions, error) {
+	p, err := p.reading(ctx)
+	if err != nil {
+		return model.Conditions{}, err
+	}
 	w, err := p.Store.Water(ctx, water)
 	if err != nil {
 		return model.Conditions{}, err
 	}
 	now := p.Now()
-	weather, err := loadWeather(ctx, p.Store, w, angler, from, to.Add(afterwards), now)
+	weather, err := p.weather(ctx, w, angler, from, to.Add(afterwards), now)
 	if err != nil {
 		return model.Conditions{}, err
 	}
@@ -90,6 +94,14 @@ func (p *Planner) ConditionsFor(ctx context.Context, angler, water string, from,
 // see: thunder on its way.
 const afterwards = 5 * time.Hour
 
+// weather is that of a water over a span.
+func (p *Planner) weather(ctx context.Context, w model.Water, angler string, from, to, now time.Time) (loaded, error) {
+	if held, ok := p.Store.(*heldReads); ok {
+		return held.weather(ctx, w, angler, from, to, now)
+	}
+	return loadWeather(ctx, p.Store, w, angler, from, to, now)
+}
+
 func (p *Planner) surroundings(ctx context.Context, w model.Water, weather loaded, from, until, now time.Time) (plan.Surroundings, error) {
 	reports, err := p.Store.Reports(ctx, w.ID, now.Add(-reportsBack), now)
 	if err != nil {
@@ -103,7 +115,7 @@ func (p *Planner) surroundings(ctx context.Context, w model.Water, weather loade
 	if err != nil {
 		return plan.Surroundings{}, err
 	}
-	warned, err := officialWarnings(ctx, p.Store, w, now)
+	warned, err := officialWarnings(ctx, p.warnings(now), w, now)
 	around := caution.Around{Reports: reports, Restrictions: restrictions, Meter: meter, Warnings: warned.warnings, WarningsKnown: warned.known}
 	return plan.Surroundings{Around: around, Credits: append(weather.credits, warned.credits...), Version: weather.version, Demo: w.Demo}, err
 }
@@ -113,6 +125,10 @@ func (p *Planner) surroundings(ctx context.Context, w model.Water, weather loade
 func (p *Planner) Plan(ctx context.Context, q model.Question) (model.Plan, error) {
 	now := p.Now()
 	if err := q.Validate(now); err != nil {
+		return model.Plan{}, err
+	}
+	p, err := p.reading(ctx)
+	if err != nil {
 		return model.Plan{}, err
 	}
 	fit, err := fitInForce(ctx, p.Store, q.Angler, fitAsOf(q.Start, now))
@@ -135,10 +151,12 @@ func (p *Planner) Plan(ctx context.Context, q model.Question) (model.Plan, error
 		return model.Plan{}, err
 	}
 	made.ID = id
-	if err := p.Store.AddPlan(ctx, made); err != nil {
+	if err := p.Store.AddPlan(ctx, made); model.CodeOf(err) == model.Conflict {
+		return p.Store.Plan(ctx, id) // somebody else was quicker
+	} else if err != nil {
 		return model.Plan{}, err
 	}
-	return p.Store.Plan(ctx, id)
+	return made, nil
 }
 
 // planID names a plan by everything that made it, so that a report, a kit or a
@@ -168,17 +186,21 @@ func planID(in plan.Input, now time.Time) (string, error) {
 // gather reads everything that a plan is made from, beside the fit.
 func (p *Planner) gather(ctx context.Context, q model.Question, fit inForce, now time.Time) (plan.Input, error) {
 	var in plan.Input
+	p, err := p.reading(ctx)
+	if err != nil {
+		return in, err
+	}
 	w, err := p.Store.Water(ctx, q.Water)
 	if err != nil {
 		return in, err
 	}
-	zone, err := w.Location()
+	zone, err := p.zone(w)
 	if err != nil {
 		return in, err
 	}
 	q = q.Plainly(zone)
 	in.Question = q
-	weather, err := loadWeather(ctx, p.Store, w, q.Angler, q.Start, q.End().Add(afterwards), now)
+	weather, err := p.weather(ctx, w, q.Angler, q.Start, q.End().Add(afterwards), now)
 	if err != nil {
 		return in, err
 	}
@@ -279,20 +301,29 @@ func (p *Planner) gatherRecords(ctx context.Context, in plan.Input, fit inForce,
 		if own, err = p.Store.Sessions(ctx, q.Water, q.Angler, time.Unix(0, 0), now); err != nil {
 			return in, err
 		}
-		own = slices.DeleteFunc(own, func(s model.Session) bool { return s.End.After(earlier(q.Start, now)) })
+		own = endedBy(own, earlier(q.Start, now))
 		in.PegEffortH = pegEffort(own, q.Peg, q.Start)
 	}
 	in.KnownWater = q.KnownWater.Or(len(own) >= sessionsToKnow)
-	joined, err := p.Store.Joined(ctx)
+	rests, err := p.grounds(ctx, q, fit, now)
 	if err != nil {
 		return in, err
 	}
-	read := readable(joined, q, fit, now)
 	day := in.History.Drivers(plan.Outing{Start: q.Start, End: q.End(), Group: q.Group})
-	in.Evidence = evidence(read, q, day, in.Fit)
-	in.Usual = usual(read, q, day, in.History.Water)
-	in.UsualFeedZ = usualFeedZ(read, q.Angler, day)
+	in.Evidence = evidence(rests, q, day, in.Fit)
+	in.Usual = usual(rests, q, day, in.History.Water)
+	in.UsualFeedZ = usualFeedZ(rests, q.Angler, day)
 	return in, nil
+}
+
+// endedBy are those of some sessions that were over by an instant.
+func endedBy(sessions []model.Session, at time.Time) []model.Session {
+	for i := range sessions {
+		if sessions[i].End.After(at) {
+			return slices.DeleteFunc(slices.Clone(sessions), func(s model.Session) bool { return s.End.After(at) })
+		}
+	}
+	return sessions
 }
 
 // fitAsOf is when the fit must have been in force: one made after a session of

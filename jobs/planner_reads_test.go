@@ -2,6 +2,7 @@ package jobs_test
 
 import (
 	"context"
+	"log/slog"
 	"slices"
 	"testing"
 	"time"
@@ -9,9 +10,17 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"osier/jobs"
+	"osier/jobs/feed"
 	"osier/model"
 	"osier/model/store"
 )
+
+func asOfNow(t *testing.T, kept jobs.PlanStore) jobs.PlanStore {
+	t.Helper()
+	held, err := jobs.AsOfNow(t.Context(), kept)
+	done(t, err)
+	return held
+}
 
 // countedReads counts how often the joined sessions are read.
 type countedReads struct {
@@ -32,7 +41,7 @@ func TestJoinedSessionsAreReadOncePerRevision(t *testing.T) {
 	kept := jobs.KeepReads(counted)
 	read := func() []model.JoinedSession {
 		t.Helper()
-		joined, err := kept.Joined(t.Context())
+		joined, err := asOfNow(t, kept).Joined(t.Context())
 		done(t, err)
 		return joined
 	}
@@ -59,7 +68,7 @@ func TestSessionsWithAReadingAreThoseOfTheSpan(t *testing.T) {
 		for _, water := range []string{"reedmere", "nowhere"} {
 			want, err := b.db.SessionsWithReading(t.Context(), water, from, to)
 			done(t, err)
-			got, err := kept.SessionsWithReading(t.Context(), water, from, to)
+			got, err := asOfNow(t, kept).SessionsWithReading(t.Context(), water, from, to)
 			done(t, err)
 			if len(want) != len(got) || len(got) > 0 && !cmp.Equal(want, got) {
 				t.Errorf("%s, days %v: %d sessions, want %d", water, span, len(got), len(want))
@@ -104,14 +113,14 @@ func TestFitsAndOwnRecordsAreThoseOfTheStore(t *testing.T) {
 		for _, at := range []time.Time{noon.Add(-time.Hour), noon, noon.Add(time.Minute), noon.Add(time.Hour)} {
 			for _, angler := range []string{"", "VP"} {
 				want, wrong := b.db.LatestFit(t.Context(), angler, at)
-				got, err := kept.LatestFit(t.Context(), angler, at)
+				got, err := asOfNow(t, kept).LatestFit(t.Context(), angler, at)
 				if model.CodeOf(err) != model.CodeOf(wrong) || !cmp.Equal(want, got) {
 					t.Errorf("fit of %q at %v: %s, %v; want %s, %v", angler, at, got.ID, err, want.ID, wrong)
 				}
 				for _, water := range []string{"", "reedmere", "nowhere"} {
 					want, err := b.db.Sessions(t.Context(), water, angler, noon.AddDate(0, 0, -3), at)
 					done(t, err)
-					got, err := kept.Sessions(t.Context(), water, angler, noon.AddDate(0, 0, -3), at)
+					got, err := asOfNow(t, kept).Sessions(t.Context(), water, angler, noon.AddDate(0, 0, -3), at)
 					done(t, err)
 					if len(want) != len(got) || len(got) > 0 && !cmp.Equal(want, got) {
 						t.Errorf("sessions of %q at %q by %v: %d, want %d", angler, water, at, len(got), len(want))
@@ -125,5 +134,21 @@ func TestFitsAndOwnRecordsAreThoseOfTheStore(t *testing.T) {
 		done(t, b.db.AddSession(t.Context(), record(i, "VP", 3)))
 		done(t, b.db.AddFit(t.Context(), model.FitRecord{ID: "fit-" + string(rune('a'+i)), Angler: []string{"", "VP"}[i%2], MadeAt: noon.Add(time.Duration(i-1) * time.Minute), Sessions: 1, Body: []byte("{}")}))
 		compare()
+	}
+}
+
+// keepStates has the store hold where the waters stood, as each pull leaves it. No
+// feed answers here, which keeps no pull from that.
+func (b *bench) keepStates(t testing.TB) {
+	t.Helper()
+	client, err := feed.New(feed.Options{Application: "osier/test", Base: "http://127.0.0.1:1", Spacing: 1})
+	done(t, err)
+	waters, err := b.db.Waters(t.Context(), "", 10)
+	done(t, err)
+	puller := jobs.Puller{Store: b.db, Client: client, Now: b.clock, Log: slog.New(slog.DiscardHandler)}
+	_, _ = puller.Run(t.Context(), waters) //nolint:errcheck // that of the feeds
+	states, err := b.db.WaterStates(t.Context(), waters[0].ID, time.Time{}, b.now)
+	if err != nil || len(states) == 0 {
+		t.Fatalf("no state of %s is kept: %v", waters[0].ID, err)
 	}
 }

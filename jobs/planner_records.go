@@ -27,20 +27,18 @@ func readable(joined []model.JoinedSession, q model.Question, fit inForce, now t
 
 // evidence counts what stands behind a plan: the asker's sessions exactly, other
 // people's as bands. The sessions are those of the group that the fit may read.
-func evidence(joined []*model.JoinedSession, q model.Question, day model.Drivers, fit activity.Fit) model.Evidence {
-	var all, similar whose
-	anglers := map[string]bool{}
-	for _, j := range joined {
-		own := q.Angler != "" && j.Angler == q.Angler
-		if !own {
-			anglers[j.Angler] = true
-		}
-		all.add(own)
-		if j.Water == q.Water && alike(j.Drivers, day) {
-			similar.add(own)
+func evidence(g *grounds, q model.Question, day model.Drivers, fit activity.Fit) model.Evidence {
+	all, similar, anglers := whose{others: g.sessions}, whose{others: g.alike(q.Water, day)}, len(g.own)
+	if own := g.own[q.Angler]; q.Angler != "" && len(own) > 0 {
+		anglers--
+		for _, j := range own {
+			all.isOwn()
+			if j.Water == q.Water && alike(j.Drivers, day) {
+				similar.isOwn()
+			}
 		}
 	}
-	e := model.Evidence{Sessions: all.count(), Similar: similar.count(), Anglers: model.CountBand(len(anglers)), Basis: "prior"}
+	e := model.Evidence{Sessions: all.count(), Similar: similar.count(), Anglers: model.CountBand(anglers), Basis: "prior"}
 	if fit.Sessions > 0 {
 		e.Basis = "both"
 	}
@@ -58,13 +56,8 @@ func evidence(joined []*model.JoinedSession, q model.Question, day model.Drivers
 // whose counts own sessions and others apart.
 type whose struct{ own, others int }
 
-func (t *whose) add(own bool) {
-	if own {
-		t.own++
-	} else {
-		t.others++
-	}
-}
+// isOwn moves one of those counted as other people's to the asker's own.
+func (t *whose) isOwn() { t.own, t.others = t.own+1, t.others-1 }
 
 func (t whose) count() model.EvidenceCount {
 	return model.EvidenceCount{Own: t.own, Others: model.CountBand(t.others)}
@@ -77,29 +70,24 @@ func alike(a, b model.Drivers) bool {
 
 // usual is the mean day of this water and season by the records, or, where they
 // are too few, the climate's water temperature and ordinary weather.
-func usual(joined []*model.JoinedSession, q model.Question, day model.Drivers, w model.Water) model.Drivers {
-	var near []model.Drivers
-	for _, j := range joined {
-		if j.Water == q.Water && daysApart(j.Drivers.DayOfYear, day.DayOfYear) <= usualDays {
-			near = append(near, j.Drivers)
-		}
-	}
+func usual(g *grounds, q model.Question, day model.Drivers, w model.Water) model.Drivers {
 	u := plan.OrdinaryDay(w, q.Start)
 	u.DayOfYear, u.MidHour, u.LowLightShare = day.DayOfYear, day.MidHour, day.LowLightShare
-	if len(near) < usualSessions {
+	season := g.season(q.Water, day.DayOfYear)
+	if season.days < usualSessions {
 		return u
 	}
-	return plan.MeanDay(u, near)
+	return plan.MeanDay(u, []model.Drivers{season.mean})
 }
 
 // usualFeedZ is the angler's own mean ln(planned / trade's rate) in water about
 // as warm as this; missing under usualSessions of them.
-func usualFeedZ(joined []*model.JoinedSession, angler string, day model.Drivers) model.Maybe[float64] {
+func usualFeedZ(g *grounds, angler string, day model.Drivers) model.Maybe[float64] {
 	sum, n := 0.0, 0
-	for _, j := range joined {
-		if angler == "" || j.Angler != angler {
-			continue
-		}
+	if angler == "" {
+		return model.Maybe[float64]{}
+	}
+	for _, j := range g.own[angler] {
 		d := j.Regressors()
 		if d.PlannedGH.Known && d.StartingGH.Known && alike(d, day) {
 			sum += math.Log(float64(d.PlannedGH.Value / d.StartingGH.Value))

@@ -8,17 +8,17 @@ import (
 	"osier/model"
 )
 
-// onRecord is a joined session of bream in water of a temperature, planned at
-// twice the trade's rate.
-// each is a list as readers of many are given it.
-func each(records []model.JoinedSession) []*model.JoinedSession {
-	out := make([]*model.JoinedSession, len(records))
+// restsOn are the grounds of a plan that may read all of some sessions.
+func restsOn(records []model.JoinedSession) *grounds {
+	read := make([]*model.JoinedSession, len(records))
 	for i := range records {
-		out[i] = &records[i]
+		read[i] = &records[i]
 	}
-	return out
+	return groundsFrom(read)
 }
 
+// onRecord is a joined session of bream in water of a temperature, planned at
+// twice the trade's rate.
 func onRecord(angler string, waterC model.Celsius, dayOfYear float64) model.JoinedSession {
 	return model.JoinedSession{Session: angler, Water: "mere", Angler: angler, Group: model.Bream, Use: true, Drivers: model.Drivers{
 		WaterC: model.Known(waterC), WindMps: model.Known[model.MetresPerSecond](8), DayOfYear: dayOfYear,
@@ -53,7 +53,7 @@ func TestTheUsualFeedNeedsFiveOwnSessionsInLikeWater(t *testing.T) {
 		{"with no feed planned", append(several(4, onRecord("VP", 6, 40)), unplanned), "VP", model.Maybe[float64]{}},
 		{"nobody asks", several(5, onRecord("", 6, 40)), "", model.Maybe[float64]{}},
 	} {
-		got := usualFeedZ(each(c.records), c.angler, day)
+		got := usualFeedZ(restsOn(c.records), c.angler, day)
 		if got.Known != c.want.Known || math.Abs(got.Value-c.want.Value) > 1e-12 {
 			t.Errorf("%s: %+v, want %+v", c.name, got, c.want)
 		}
@@ -65,7 +65,7 @@ func TestTheUsualDayIsOfThisWaterAndSeason(t *testing.T) {
 	w := model.Water{ID: "mere", MeanDepthM: 2, Zone: "Europe/London"}
 	elsewhere := onRecord("VP", 6, 5)
 	elsewhere.Water = "pool"
-	ordinaryMps := usual(nil, q, model.Drivers{DayOfYear: 5}, w).WindMps.Value
+	ordinaryMps := usual(restsOn(nil), q, model.Drivers{DayOfYear: 5}, w).WindMps.Value
 	for _, c := range []struct {
 		name    string
 		records []model.JoinedSession
@@ -77,7 +77,7 @@ func TestTheUsualDayIsOfThisWaterAndSeason(t *testing.T) {
 		{"autumn", several(5, onRecord("MK", 6, 310)), ordinaryMps},
 		{"another water", several(5, elsewhere), ordinaryMps},
 	} {
-		if got := usual(each(c.records), q, model.Drivers{DayOfYear: 5}, w); got.WindMps.Value != c.wantMps || got.DayOfYear != 5 {
+		if got := usual(restsOn(c.records), q, model.Drivers{DayOfYear: 5}, w); got.WindMps.Value != c.wantMps || got.DayOfYear != 5 {
 			t.Errorf("%s: wind %v on day %v, want %v on day 5", c.name, got.WindMps.Value, got.DayOfYear, c.wantMps)
 		}
 	}

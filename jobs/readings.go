@@ -27,21 +27,19 @@ func readingsOf(ctx context.Context, s Weather, w model.Water, angler string, fr
 	if err != nil || angler == "" {
 		return readings, err
 	}
-	recorded, err := recordedReadings(ctx, s, w, from, to)
-	for _, r := range recorded {
-		if r.By == angler {
-			readings = append(readings, r)
-		}
-	}
-	return readings, err
+	recorded, err := recordedReadings(ctx, s, w, angler, from, to)
+	return append(readings, recorded...), err
 }
 
-// recordedReadings lists the readings inside everybody's session records, by when
-// the session started.
-func recordedReadings(ctx context.Context, s Weather, w model.Water, from, to time.Time) (readings []model.MeterReading, err error) {
+// recordedReadings lists the readings inside the session records of an angler, or
+// with none named of everybody, by when the session started.
+func recordedReadings(ctx context.Context, s Weather, w model.Water, angler string, from, to time.Time) (readings []model.MeterReading, err error) {
 	sessions, err := s.SessionsWithReading(ctx, w.ID, from, to)
-	for _, session := range sessions {
-		if r := session.MeterReading(); r.Known && !r.Value.At.After(to) {
+	for i := range sessions {
+		if angler != "" && sessions[i].Angler != angler {
+			continue
+		}
+		if r := sessions[i].MeterReading(); r.Known && !r.Value.At.After(to) {
 			readings = append(readings, r.Value)
 		}
 	}

@@ -54,8 +54,8 @@ func stateAt(ctx context.Context, s Weather, w model.Water, at, now time.Time) (
 			return stored[0], true, nil
 		}
 	}
-	state, ok, _, err := spunUp(ctx, s, w, at, now)
-	return state, ok, err
+	up, hours, ok, err := spunUp(ctx, s, w, at, now)
+	return kept{up, credits(hours)}, ok, err
 }
 
 func storedStates(ctx context.Context, s Weather, w model.Water, from, to time.Time) ([]kept, error) {
@@ -72,30 +72,54 @@ func storedStates(ctx context.Context, s Weather, w model.Water, from, to time.T
 	return out, nil
 }
 
-// spunUp runs the model to the end of a week, and says whether the weather was
-// observed throughout: what rests on forecasts is not stored.
-func spunUp(ctx context.Context, s Weather, w model.Water, at, now time.Time) (state kept, ok, observed bool, err error) {
-	from := at.Add(time.Hour - spinUp)
-	sources, err := readSources(ctx, s, w, from, at, now)
-	if err != nil {
-		return kept{}, false, false, fmt.Errorf("weather at %s: %w", w.ID, err)
+// spunUp runs the model to the end of a week, and gives the weather that it ran
+// through. It is false where that is too short.
+func spunUp(ctx context.Context, s Weather, w model.Water, at, now time.Time) (up plan.SpunUp, hours []model.WeatherHour, ok bool, err error) {
+	reported := false
+	for end := at.Add(week - spinUp); !end.After(at); end = end.Add(week) {
+		var by bool
+		if hours, by, err = addWeek(ctx, s, w, hours, end, now); err != nil {
+			return up, nil, false, err
+		}
+		reported = reported || by
 	}
-	if len(sources.Near) == 0 && len(sources.Reanalysis) == 0 {
-		return kept{}, false, false, nil // forecasts alone spin nothing up
-	}
-	hours := model.WeatherAt(sources, from, at, now)
-	state.SpunUp, ok, err = plan.SpinUp(w, hours, now)
-	state.Credits = credits(hours)
-	return state, ok, !slices.ContainsFunc(hours, restsOnForecast), err
+	up, ok, err = spin(w, hours, reported, now)
+	return up, hours, ok, err
 }
 
-func restsOnForecast(h model.WeatherHour) bool {
-	for _, r := range []model.Reading{h.AirC, h.DewC, h.RHPct, h.WindMps, h.Cloud} {
-		if r.From.Kind == model.Forecasted {
-			return true
+// spin runs the model through some weeks, of which it must be known whether any
+// was reported: forecasts alone spin nothing up.
+func spin(w model.Water, hours []model.WeatherHour, reported bool, now time.Time) (plan.SpunUp, bool, error) {
+	if !reported {
+		return plan.SpunUp{}, false, nil
+	}
+	return plan.SpinUp(w, hours, now)
+}
+
+// addWeek adds the week that ends at an instant to the hours before it, the last
+// of its own at its end, and says whether a station or a reanalysis reported in it.
+// It is made from the stations that served in that week and from nothing else, so
+// that it is the same whatever it is read for.
+func addWeek(ctx context.Context, s Weather, w model.Water, hours []model.WeatherHour, end, now time.Time) (_ []model.WeatherHour, reported bool, err error) {
+	sources, err := readSources(ctx, s, w, end.Add(-week), end, now)
+	if err != nil {
+		return hours, false, fmt.Errorf("weather at %s: %w", w.ID, err)
+	}
+	return model.AppendWeather(hours, sources, end.Add(time.Hour-week), end, now), len(sources.Near) > 0 || len(sources.Reanalysis) > 0, nil
+}
+
+// observed says whether nothing of some weather that the water rests on was
+// forecast: what does is not stored.
+func observed(hours []model.WeatherHour) bool {
+	for i := range hours {
+		h := &hours[i]
+		for _, r := range []*model.Reading{&h.AirC, &h.DewC, &h.RHPct, &h.WindMps, &h.Cloud} {
+			if r.From.Kind == model.Forecasted {
+				return false
+			}
 		}
 	}
-	return false
+	return true
 }
 
 // beginning is the end of the week from which an answer runs: early enough for
@@ -120,8 +144,7 @@ func lineBefore(ctx context.Context, s Weather, w model.Water, angler string, at
 	if err != nil {
 		return water.Line{}, err
 	}
-	readings = slices.DeleteFunc(readings, func(r model.MeterReading) bool { return !r.Calibrates() })
-	if len(readings) < water.LineReadings {
+	if readings = calibrating(readings); len(readings) < water.LineReadings {
 		return water.Line{}, nil
 	}
 	states, err := storedStates(ctx, s, w, at.Add(-lineBack), at)
@@ -132,9 +155,27 @@ func lineBefore(ctx context.Context, s Weather, w model.Water, angler string, at
 	for _, k := range states {
 		weeks[k.State.At.UTC()] = k
 	}
+	return lineOf(w, readings, func(end time.Time) (plan.SpunUp, bool, error) {
+		state, ok := weeks[end]
+		return state.SpunUp, ok, nil
+	})
+}
+
+// calibrating are those of some readings that correct the model.
+func calibrating(readings []model.MeterReading) []model.MeterReading {
+	return slices.DeleteFunc(slices.Clone(readings), func(r model.MeterReading) bool { return !r.Calibrates() })
+}
+
+// lineOf holds readings against where the model stood in their weeks, as far as
+// that is known, and makes the line of them.
+func lineOf(w model.Water, readings []model.MeterReading, stood func(weekEnd time.Time) (plan.SpunUp, bool, error)) (water.Line, error) {
 	var pairs []water.Pair
 	for _, r := range readings {
-		if p, ok := weeks[weekOf(r)].Pair(w, r); ok {
+		state, ok, err := stood(weekOf(r))
+		if err != nil {
+			return water.Line{}, err
+		}
+		if p, paired := state.Pair(w, r); ok && paired {
 			pairs = append(pairs, p)
 		}
 	}
@@ -180,11 +221,11 @@ func keepState(ctx context.Context, s StateStore, w model.Water, at, now time.Ti
 	if err != nil {
 		return false, err
 	}
-	state, ok, observed, err := spunUp(ctx, s, w, at, now)
-	if err != nil || !ok || !observed {
+	up, hours, ok, err := spunUp(ctx, s, w, at, now)
+	if err != nil || !ok || !observed(hours) {
 		return false, err
 	}
-	body, err := json.Marshal(state)
+	body, err := json.Marshal(kept{up, credits(hours)})
 	if err != nil {
 		return false, fmt.Errorf("keep a state of %s: %w", w.ID, err)
 	}
@@ -204,7 +245,7 @@ func missingStates(ctx context.Context, s Weather, w model.Water, now time.Time)
 	if err != nil {
 		return nil, err
 	}
-	recorded, err := recordedReadings(ctx, s, w, now.Add(-lineBack), now)
+	recorded, err := recordedReadings(ctx, s, w, "", now.Add(-lineBack), now)
 	if err != nil {
 		return nil, err
 	}

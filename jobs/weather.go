@@ -13,6 +13,7 @@ import (
 	"osier/jobs/feed/openmeteo"
 	"osier/model"
 	"osier/model/plan"
+	"osier/model/water"
 )
 
 // Stations finds the stations that are known.
@@ -54,6 +55,9 @@ type loaded struct {
 	hours   []model.WeatherHour
 	credits []string
 	version string // of all that the water temperature rests on but the readings
+
+	before        plan.Before // what is known of the water from before the hours
+	creditsBefore []string    // that the licences of that ask for
 }
 
 // loadWeather reads the weather near a water and makes its hourly series over
@@ -70,6 +74,12 @@ func loadWeather(ctx context.Context, s Weather, w model.Water, angler string, f
 	if err != nil {
 		return loaded{}, fmt.Errorf("readings at %s: %w", w.ID, err)
 	}
+	return weatherFrom(ctx, s, w, begin, line, readings, from, to, now)
+}
+
+// weatherFrom does so from the end of a week on, with the line and the readings
+// that correct the water.
+func weatherFrom(ctx context.Context, s Weather, w model.Water, begin time.Time, line water.Line, readings []model.MeterReading, from, to, now time.Time) (loaded, error) {
 	before := plan.Before{Line: line}
 	state, ok, err := stateAt(ctx, s, w, begin, now)
 	if err != nil {
@@ -90,11 +100,15 @@ func loadWeather(ctx context.Context, s Weather, w model.Water, angler string, f
 	if err != nil {
 		return loaded{}, err
 	}
-	version, err := versionOf(hours, before)
-	if err != nil {
-		return loaded{}, err
-	}
-	return loaded{history: history, hours: hours, credits: together(credits(hours), state.Credits), version: version}, nil
+	return loaded{history: history, hours: hours, before: before, creditsBefore: state.Credits}.named()
+}
+
+// named adds what the licences of the hours ask for, and their version.
+func (l loaded) named() (loaded, error) {
+	var err error
+	l.credits = together(credits(l.hours), l.creditsBefore)
+	l.version, err = versionOf(l.hours, l.before)
+	return l, err
 }
 
 // versionOf names the weather read and what is known from before it.
@@ -164,7 +178,7 @@ func readReports(ctx context.Context, s Weather, w model.Water, from, to time.Ti
 		}
 		sources.Near = append(sources.Near, c.NearStation)
 		sources.Observations[model.StationKey(c.Source, c.ID)] = observations
-		if serving(model.ChooseStations(sources.Near, sources.Observations, to)) == model.MostPlaces {
+		if len(sources.Near) >= model.MostPlaces && serving(model.ChooseStations(sources.Near, sources.Observations, to)) == model.MostPlaces {
 			break
 		}
 	}

@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"strconv"
+	"time"
 )
 
 // Maybe is a value that may not be known. A missing value is never a zero: a
@@ -30,8 +32,16 @@ func (m Maybe[T]) MarshalJSON() ([]byte, error) {
 	if !m.Known {
 		return []byte("null"), nil
 	}
-	if f, ok := any(m.Value).(float64); ok && (math.IsNaN(f) || math.IsInf(f, 0)) {
-		return nil, fmt.Errorf("a known value is %v: only finite numbers may leave", f)
+	switch v := any(m.Value).(type) {
+	case float64:
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return nil, fmt.Errorf("a known value is %v: only finite numbers may leave", v)
+		}
+		if size := math.Abs(v); size == 0 || size >= 1e-6 && size < 1e21 { // written with no exponent
+			return strconv.AppendFloat(nil, v, 'f', -1, 64), nil
+		}
+	case time.Time:
+		return v.MarshalJSON()
 	}
 	return json.Marshal(m.Value)
 }

@@ -70,7 +70,7 @@ func rankStations(near []NearStation, observations map[string][]Observation, at 
 // temperature, and the age of the newest report.
 func reportedLately(all []Observation, at time.Time) (completeness float64, newestAgeMin Maybe[float64]) {
 	begin := at.Add(-Lately)
-	first, _ := slices.BinarySearchFunc(all, begin, func(o Observation, t time.Time) int { return o.At.Compare(t.Add(1)) })
+	first := firstFrom(all, begin.Add(1))
 	var hours uint64 // a bit for each
 	for i := first; i < len(all) && !all[i].At.After(at); i++ {
 		newestAgeMin = Known(at.Sub(all[i].At).Minutes())

@@ -3,6 +3,7 @@ package model
 import (
 	"math"
 	"slices"
+	"sort"
 	"time"
 )
 
@@ -50,9 +51,14 @@ func StationKey(source, id string) string { return source + "/" + id }
 // the reanalysis', then the forecast's where there is one, and otherwise
 // missing. Every value carries its provenance, aged at now.
 func WeatherAt(in Sources, from, to, now time.Time) []WeatherHour {
-	j := &joiner{in: in, now: now}
+	return AppendWeather(nil, in, from, to, now)
+}
+
+// AppendWeather adds the hours of WeatherAt to others.
+func AppendWeather(hours []WeatherHour, in Sources, from, to, now time.Time) []WeatherHour {
+	j := &joiner{in: in, now: now, raining: map[string]bool{}}
 	first := ceilHour(from)
-	hours := slices.Grow([]WeatherHour(nil), max(0, int(to.Sub(first)/time.Hour)+1))
+	hours = slices.Grow(hours, max(0, int(to.Sub(first)/time.Hour)+1))
 	for at := first; !at.After(to); at = at.Add(time.Hour) {
 		hours = append(hours, j.hour(at))
 	}
@@ -71,14 +77,18 @@ type joiner struct {
 	in  Sources
 	now time.Time
 	// The stations in the order of one day, worked out once for it.
-	day    time.Time
-	ranked []reporter
+	day     time.Time
+	ranked  []reporter
+	raining map[string]bool // by StationKey
 }
 
 // reporter is a station with its reports, in order of time.
 type reporter struct {
 	NearStation
+	place   string
 	reports []Observation
+	around  int  // where those begin that may bear on the hour laid out
+	rains   bool // whether any of them tells of rain
 }
 
 // rank puts the stations in the order that holds at an hour.
@@ -95,13 +105,32 @@ func (j *joiner) rank(hour time.Time) {
 	choices, _ := rankStations(j.in.Near, j.in.Observations, judged)
 	for _, c := range choices {
 		if !c.Avoided {
-			j.ranked = append(j.ranked, reporter{c.NearStation, j.in.Observations[StationKey(c.Source, c.ID)]})
+			key := StationKey(c.Source, c.ID)
+			j.ranked = append(j.ranked, reporter{NearStation: c.NearStation, place: c.place(), reports: j.in.Observations[key], rains: j.rains(key)})
 		}
 	}
 }
 
+// rains says whether a station tells of rain at all: few do, and a day of reports
+// would be looked through for each hour of those that do not.
+func (j *joiner) rains(station string) bool {
+	rains, known := j.raining[station]
+	if !known {
+		all := j.in.Observations[station]
+		for i := 0; i < len(all) && !rains; i++ {
+			rains = all[i].Rain.Known
+		}
+		j.raining[station] = rains
+	}
+	return rains
+}
+
 func (j *joiner) hour(at time.Time) WeatherHour {
 	j.rank(at)
+	for i := range j.ranked {
+		s := &j.ranked[i]
+		s.around = firstFrom(s.reports, at.Add(-longestBridge))
+	}
 	h := WeatherHour{
 		At:          at,
 		AirC:        j.mean(at, func(o *Observation) Maybe[float64] { return widen(o.AirC) }),
@@ -147,12 +176,11 @@ type stationValue struct {
 
 // at finds a station's value for an hour: the nearest report within half an
 // hour, else a line between neighbours at most three hours apart.
-func (j *joiner) at(s reporter, hour time.Time, get func(*Observation) Maybe[float64]) (stationValue, bool) {
+func (j *joiner) at(s *reporter, hour time.Time, get func(*Observation) Maybe[float64]) (stationValue, bool) {
 	all := s.reports
-	first, _ := slices.BinarySearchFunc(all, hour.Add(-longestBridge), func(o Observation, t time.Time) int { return o.At.Compare(t) })
 	var before, after *stationValue
 	var held [2]stationValue // what they point to
-	for i := first; i < len(all) && !all[i].At.After(hour.Add(longestBridge)) && !all[i].At.After(j.now); i++ {
+	for i := s.around; i < len(all) && !all[i].At.After(hour.Add(longestBridge)) && !all[i].At.After(j.now); i++ {
 		v := get(&all[i])
 		if !v.Known {
 			continue
@@ -177,6 +205,11 @@ func (j *joiner) at(s reporter, hour time.Time, get func(*Observation) Maybe[flo
 	return stationValue{}, false
 }
 
+// firstFrom is where the reports from an instant on begin.
+func firstFrom(all []Observation, at time.Time) int {
+	return sort.Search(len(all), func(i int) bool { return !all[i].At.Before(at) })
+}
+
 // nearest takes the nearer report within half an hour; the earlier of two that
 // are equally near.
 func nearest(hour time.Time, before, after *stationValue) (stationValue, bool) {
@@ -195,7 +228,8 @@ func nearest(hour time.Time, before, after *stationValue) (stationValue, bool) {
 
 // best takes the value of the best station that has one.
 func (j *joiner) best(hour time.Time, get func(*Observation) Maybe[float64]) Reading {
-	for _, s := range j.ranked {
+	for i := range j.ranked {
+		s := &j.ranked[i]
 		if v, ok := j.at(s, hour, get); ok {
 			return j.reading(s, v)
 		}
@@ -207,14 +241,16 @@ func (j *joiner) best(hour time.Time, get func(*Observation) Maybe[float64]) Rea
 // the water's height; it names the best of them.
 func (j *joiner) mean(hour time.Time, get func(*Observation) Maybe[float64]) Reading {
 	var sum, weights float64
-	var counted []string
+	var places [2 * MostPlaces]string
+	counted := places[:0]
 	named := false
 	r := missing()
-	for _, s := range j.ranked {
+	for i := range j.ranked {
+		s := &j.ranked[i]
 		if named && s.Wished == 0 {
 			break
 		}
-		if slices.Contains(counted, s.place()) {
+		if slices.Contains(counted, s.place) {
 			continue
 		}
 		v, ok := j.at(s, hour, get)
@@ -224,7 +260,7 @@ func (j *joiner) mean(hour time.Time, get func(*Observation) Maybe[float64]) Rea
 		if weights == 0 {
 			r = j.reading(s, v)
 		}
-		counted, named = append(counted, s.place()), s.Wished > 0
+		counted, named = append(counted, s.place), s.Wished > 0
 		sum += s.Weight * (v.value + lapseCPerM*float64(s.HeightM))
 		weights += s.Weight
 	}
@@ -234,27 +270,29 @@ func (j *joiner) mean(hour time.Time, get func(*Observation) Maybe[float64]) Rea
 	return r
 }
 
-func (j *joiner) reading(s reporter, v stationValue) Reading {
+func (j *joiner) reading(s *reporter, v stationValue) Reading {
 	return Reading{Value: v.value, Known: true, From: Provenance{
 		Kind: v.kind, Source: s.Source, Station: s.ID, DistanceKm: Known(s.DistanceKm),
 		At: Known(v.at), AgeMin: j.ageMin(v.at), LowTrust: v.doubt,
 	}}
 }
 
-// ageMin is how old something of an instant is. It is never negative: a feed's
-// clock may be ahead of ours.
-func (j *joiner) ageMin(at time.Time) Maybe[float64] { return Known(max(0, j.now.Sub(at).Minutes())) }
+func (j *joiner) ageMin(at time.Time) Maybe[float64] { return MinutesSince(at, j.now) }
+
+// MinutesSince is how old something of an instant is at another, in minutes. It is
+// never negative: a feed's clock may be ahead of ours.
+func MinutesSince(at, now time.Time) Maybe[float64] { return Known(max(0, now.Sub(at).Minutes())) }
 
 func missing() Reading { return Reading{From: Provenance{Kind: Missing}} }
 
 // station finds the station a reading came from.
-func (j *joiner) station(r Reading) (reporter, bool) {
-	for _, s := range j.ranked {
-		if r.Known && s.ID == r.From.Station && s.Source == r.From.Source {
+func (j *joiner) station(r Reading) (*reporter, bool) {
+	for i := range j.ranked {
+		if s := &j.ranked[i]; r.Known && s.ID == r.From.Station && s.Source == r.From.Source {
 			return s, true
 		}
 	}
-	return reporter{}, false
+	return nil, false
 }
 
 // with takes another value out of the very report that a reading came from;
@@ -265,8 +303,8 @@ func (j *joiner) with(r Reading, get func(*Observation) Maybe[float64]) Reading 
 		return missing()
 	}
 	all := s.reports
-	i, ok := slices.BinarySearchFunc(all, r.From.At.Value, func(o Observation, t time.Time) int { return o.At.Compare(t) })
-	if !ok {
+	i := firstFrom(all, r.From.At.Value)
+	if i == len(all) || !all[i].At.Equal(r.From.At.Value) {
 		return missing()
 	}
 	v := get(&all[i])

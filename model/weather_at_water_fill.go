@@ -8,8 +8,8 @@ import (
 // fillFromReanalysis gives what no station gave from the reanalysis of the very
 // hour. Thunder is not in it.
 func (j *joiner) fillFromReanalysis(h *WeatherHour) {
-	i, ok := slices.BinarySearchFunc(j.in.Reanalysis, h.At, func(o Observation, t time.Time) int { return o.At.Compare(t) })
-	if !ok || h.At.After(j.now) {
+	i := firstFrom(j.in.Reanalysis, h.At)
+	if i == len(j.in.Reanalysis) || !j.in.Reanalysis[i].At.Equal(h.At) || h.At.After(j.now) {
 		return
 	}
 	o := &j.in.Reanalysis[i]

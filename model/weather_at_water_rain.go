@@ -10,9 +10,14 @@ import (
 // stations that report some minutes before the hour are common.
 func (j *joiner) rain(hour time.Time) Reading {
 	const longest = 24 * time.Hour
-	for _, s := range j.ranked {
-		all := s.reports
-		i, _ := slices.BinarySearchFunc(all, hour.Add(-nearestReport), func(o Observation, t time.Time) int { return o.At.Compare(t) })
+	for k := range j.ranked {
+		s := &j.ranked[k]
+		if !s.rains {
+			continue
+		}
+		all, i := s.reports, s.around
+		for ; i < len(all) && all[i].At.Before(hour.Add(-nearestReport)); i++ {
+		}
 		for ; i < len(all) && !all[i].At.After(hour.Add(longest)) && !all[i].At.After(j.now); i++ {
 			r, until := all[i].Rain, all[i].At.Round(time.Hour)
 			if !r.Known || r.Value.OverH < 1 || hour.Add(-time.Hour).Before(until.Add(-time.Duration(r.Value.OverH*float64(time.Hour)))) {
@@ -32,12 +37,14 @@ func (j *joiner) rain(hour time.Time) Reading {
 // it outranks any that did not, and a silence proves nothing.
 func (j *joiner) thunder(hour time.Time) ThunderHour {
 	t := ThunderHour{From: Provenance{Kind: Missing}}
-	for _, s := range j.ranked {
+	for k := range j.ranked {
+		s := &j.ranked[k]
 		if s.DistanceKm > thunderReachKm {
 			continue
 		}
-		all := s.reports
-		i, _ := slices.BinarySearchFunc(all, hour.Add(-time.Hour), func(o Observation, t time.Time) int { return o.At.Compare(t.Add(1)) })
+		all, i := s.reports, s.around
+		for ; i < len(all) && !all[i].At.After(hour.Add(-time.Hour)); i++ { // what was heard then belongs to the hour before
+		}
 		for ; i < len(all) && !all[i].At.After(hour) && !all[i].At.After(j.now); i++ {
 			if louder(all[i].Thunder, t.Observed) {
 				t.Observed = all[i].Thunder

@@ -22,6 +22,7 @@ var measured = []struct{ pkg, pattern, says string }{
 	{"./api/cache", "Hit", "A read of the shared cache against one of the cache in this process."},
 	{"./model/water", ".", "The water temperature of ten years of hours."},
 	{"./jobs", "Conditions", "An answer from a stored water state against one spun up anew."},
+	{"./jobs", "Plan$", "A plan that nobody asked for before, in processor time (cpu-ms; the issue asks for 1 at most), and the first after a change of the store."},
 	{"./jobs/feed/metar", "Decode", "Reports decoded."},
 	{"./model/timing", "Advise|MoveGrid", "Advice in a session of 200 events, and the tables of moving, made once."},
 }

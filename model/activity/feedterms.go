@@ -59,6 +59,9 @@ func (f FeedTerms) bestInDraws(rows []feedRow, random *rand.Rand) ([]int, error)
 		return nil, err
 	}
 	best := make([]int, feedDraws)
+	if len(rows) == 1 { // it is the best of every draw
+		return best, nil
+	}
 	for d := range best {
 		normal := [3]float64{random.NormFloat64(), random.NormFloat64(), random.NormFloat64()}
 		terms := f.Mean

@@ -96,12 +96,28 @@ func (h FeedHistory) check() error {
 // to half of the count asked for, which is what records spread evenly over rate
 // and temperature give; our choice.
 func (h FeedHistory) Supported(water string, waterC, rateGH float64) FeedSupport {
+	return h.supported(water, waterC, rateGH, true)
+}
+
+// Refused is why a level may not be recommended; empty where it may.
+func (h FeedHistory) Refused(water string, waterC, rateGH float64) string {
+	return h.supported(water, waterC, rateGH, false).Why
+}
+
+// supported counts a level that is not usually planned only where the counts
+// are wanted whatever they are: a history may be long.
+func (h FeedHistory) supported(water string, waterC, rateGH float64, count bool) FeedSupport {
 	logRate := math.Log(rateGH)
 	if !isFinite(logRate) || !isFinite(waterC) {
 		return FeedSupport{Why: "the rate must be above 0 g/h and the water temperature a number"}
 	}
+	usual := h.Plan.usual(logRate, waterC)
+	if !usual && !count {
+		return FeedSupport{Why: NotTriedOften}
+	}
 	var here, all kernelSum
-	for _, s := range h.Sessions {
+	for i := range h.Sessions {
+		s := &h.Sessions[i]
 		rate, warmth := (s.LogRateGH-logRate)/feedLogWidth, (s.WaterC-waterC)/feedWidthC
 		k := math.Exp(-(rate*rate + warmth*warmth) / 2)
 		all.add(k)
@@ -109,7 +125,7 @@ func (h FeedHistory) Supported(water string, waterC, rateGH float64) FeedSupport
 			here.add(k)
 		}
 	}
-	out := FeedSupport{Here: here.count(), All: all.count(), Usual: h.Plan.usual(logRate, waterC)}
+	out := FeedSupport{Here: here.count(), All: all.count(), Usual: usual}
 	out.OK = out.Usual && (here.enough(enoughHere) || all.enough(enoughAll))
 	if !out.OK {
 		out.Why = NotTriedOften

@@ -59,24 +59,42 @@ type FishForecast struct {
 // the fit has seen them or not; fish by the share this angler lands. A quantile
 // is the smallest count k with P(Y <= k) >= p.
 func (f Fit) Forecast(c Covariates, at Setting, rodHours float64) (Forecast, error) {
-	if err := f.Check(); err != nil {
-		return Forecast{}, fmt.Errorf("forecast: %w", err)
-	}
 	if !(rodHours > 0 && rodHours <= maxRodHours) {
 		return Forecast{}, fmt.Errorf("forecast: rod-hours is %g; it must be above 0 and at most %d", rodHours, maxRodHours)
 	}
+	basis, missing, err := f.basis(c, at)
+	if err != nil {
+		return Forecast{}, fmt.Errorf("forecast: %w", err)
+	}
+	out := Forecast{RodHours: rodHours, Missing: missing, Basis: basis}
+	out.summarise(basis.mixture(rodHours))
+	return out, nil
+}
+
+// Rate predicts the rate alone, which no length of the session bears on: it is
+// that of Forecast.
+func (f Fit) Rate(c Covariates, at Setting) (RateForecast, error) {
+	basis, _, err := f.basis(c, at)
+	if err != nil {
+		return RateForecast{}, fmt.Errorf("forecast: %w", err)
+	}
+	return newRateMixture(basis.LogRateMean, basis.LogRateVariance, basis.Alpha).forecast(), nil
+}
+
+func (f Fit) basis(c Covariates, at Setting) (b ForecastBasis, missing []string, err error) {
+	if err := f.Check(); err != nil {
+		return b, nil, err
+	}
 	row, missing, err := BuildRow(c)
 	if err != nil {
-		return Forecast{}, fmt.Errorf("forecast: %w", err)
+		return b, nil, err
 	}
-	mean, variance, err := f.Count.Predict(row, at.groups(f.Count.Factors))
-	if err != nil {
-		return Forecast{}, fmt.Errorf("forecast: %w", err)
+	b.Alpha = f.Count.Spread.Alpha
+	if b.LogRateMean, b.LogRateVariance, err = f.Count.Predict(row, at.groups(f.Count.Factors)); err != nil {
+		return b, nil, err
 	}
-	out := Forecast{RodHours: rodHours, Missing: missing, Basis: ForecastBasis{LogRateMean: mean, LogRateVariance: variance, Alpha: f.Count.Spread.Alpha}}
-	out.Basis.LandedLogitMean, out.Basis.LandedLogitVariance = f.Landed.Logit(at.Angler)
-	out.summarise(out.Basis.mixture(rodHours))
-	return out, nil
+	b.LandedLogitMean, b.LandedLogitVariance = f.Landed.Logit(at.Angler)
+	return b, missing, nil
 }
 
 // ForecastBasis is what a forecast is computed from: enough to score it later,
@@ -99,20 +117,27 @@ func (b ForecastBasis) mixture(rodHours float64) countMixture {
 }
 
 func (f *Forecast) summarise(p countMixture) {
-	bites := func(q float64) int { return countQuantile(p.bites, q) }
-	fish := func(q float64) int { return countQuantile(p.fish, q) }
-	f.RatePerRodHour = RateForecast{
-		Mean: p.rateMean(), Median: p.rateQuantile(0.5),
-		Low50: p.rateQuantile(0.25), High50: p.rateQuantile(0.75),
-		Low90: p.rateQuantile(0.05), High90: p.rateQuantile(0.95),
-	}
+	atMostBites := p.summed(p.bitten)
+	banked := p.summed(p.banked)
+	atMostFish := func(k int) float64 { return max(banked(k), atMostBites(k)) }
+	bites := func(q float64) int { return countQuantile(atMostBites, q) }
+	fish := func(q float64) int { return countQuantile(atMostFish, q) }
+	f.RatePerRodHour = p.forecast()
 	f.Bites = BitesForecast{
 		Mean: f.RodHours * p.rateMean(), Median: bites(0.5),
 		Low50: bites(0.25), High50: bites(0.75), Low90: bites(0.05), High90: bites(0.95),
 	}
 	f.Fish = FishForecast{Mean: p.fishMean(), Low90: fish(0.05), High90: fish(0.95)}
-	f.NoBiteProbability, f.BlankProbability = p.bites(0), p.fish(0)
+	f.NoBiteProbability, f.BlankProbability = atMostBites(0), atMostFish(0)
 	f.Step = ActivityStep(f.RatePerRodHour.Median)
+}
+
+func (m rateMixture) forecast() RateForecast {
+	return RateForecast{
+		Mean: m.rateMean(), Median: m.rateQuantile(0.5),
+		Low50: m.rateQuantile(0.25), High50: m.rateQuantile(0.75),
+		Low90: m.rateQuantile(0.05), High90: m.rateQuantile(0.95),
+	}
 }
 
 // ActivityStep names a rate of true bites per hour on one rod: Still under 0.5,

@@ -13,37 +13,53 @@ import (
 // with its mean thinned and the same theta, so fish are a mixture of NB2 as
 // well. The rate of the session is exp(eta) G with G ~ Gamma(theta, theta).
 type countMixture struct {
+	rateMixture
+	rodHours float64
+	landed   float64 // E[q]
+	banked   []rateNode
+}
+
+// rateMixture is that of the session's rate alone.
+type rateMixture struct {
 	mean, variance float64 // of eta
 	theta          float64
-	rodHours       float64
-	landed         float64 // E[q]
-	bitten, banked []rateNode
+	grid           rateGrid
+	bitten         []rateNode
+	about          logRateMoments
 }
 
 // leastAlpha is the alpha under which the incomplete beta loses its digits.
 const leastAlpha = 1e-6
 
-// newCountMixture takes mean and variance of the log rate per rod-hour, alpha
-// (1/theta, 0 or more; 0 is Poisson, without a multiplier), the rod-hours, and
-// mean and variance of the logit of the share landed. Variances are 0 or more.
-func newCountMixture(mean, variance, alpha, rodHours, landedMean, landedVariance float64) countMixture {
+// newRateMixture takes mean and variance of the log rate per rod-hour, and alpha
+// (1/theta, 0 or more; 0 is Poisson, without a multiplier). The variance is 0 or
+// more.
+func newRateMixture(mean, variance, alpha float64) rateMixture {
 	if alpha < leastAlpha {
 		// A multiplier this narrow is log-normal, mean 1, and joins the rate.
 		mean, variance, alpha = mean-alpha/2, variance+alpha, 0
 	}
 	mean = min(max(mean, -30), 30) // so that no rate overflows
-	m := countMixture{mean: mean, variance: variance, theta: 1 / alpha, rodHours: rodHours}
-	grid := newRateGrid(math.Sqrt(variance), m.theta)
+	m := rateMixture{mean: mean, variance: variance, theta: 1 / alpha}
+	m.grid = newRateGrid(math.Sqrt(variance), m.theta)
+	m.bitten = m.grid.nodes(mean)
+	m.about = newLogRateMoments(m)
+	return m
+}
+
+// newCountMixture takes the rod-hours, and mean and variance of the logit of the
+// share landed, beside what newRateMixture does. Variances are 0 or more.
+func newCountMixture(mean, variance, alpha, rodHours, landedMean, landedVariance float64) countMixture {
+	m := countMixture{rateMixture: newRateMixture(mean, variance, alpha), rodHours: rodHours}
 	shares := shareNodes(landedMean, landedVariance)
 	for _, s := range shares {
 		m.landed += s.weight * s.rate
 	}
-	m.bitten = grid.nodes(mean)
-	m.banked = grid.thinned(mean, shares)
+	m.banked = m.grid.thinned(m.mean, shares)
 	return m
 }
 
-func (m countMixture) rateMean() float64 { return boundedExp(m.mean + m.variance/2) }
+func (m rateMixture) rateMean() float64 { return boundedExp(m.mean + m.variance/2) }
 
 func (m countMixture) fishMean() float64 { return m.landed * m.rodHours * m.rateMean() }
 
@@ -52,7 +68,7 @@ func (m countMixture) fishMean() float64 { return m.landed * m.rodHours * m.rate
 // the nodes its log is as good as normal (skewness under 0.05), with mean
 // -1/(2 theta) and variance 1/theta (Abramowitz & Stegun 1964, 6.3.18 and 6.4.12,
 // first terms), both 0 for Poisson counts.
-func (m countMixture) rateQuantile(p float64) float64 {
+func (m rateMixture) rateQuantile(p float64) float64 {
 	if m.theta > finestTheta {
 		sd := math.Sqrt(m.variance + 1/m.theta)
 		return boundedExp(m.mean - 1/(2*m.theta) + sd*distuv.UnitNormal.Quantile(p))
@@ -71,20 +87,30 @@ const (
 func logRateAt(step int) float64 { return lowestLogRate + logRateSpan/logRateSteps*float64(step) }
 
 // firstReached is the first of those log rates below which lies at least p. It
-// goes by the density, as Newton did, and halves what is left where that leads
-// nowhere: every guess narrows the steps between which the answer lies.
-func (m countMixture) firstReached(p float64) int {
+// goes by the density and its slope (Halley's method), and halves what is left
+// where that leads nowhere: every guess narrows the steps between which the answer
+// lies. Within a step of it the density says on which side it is.
+func (m rateMixture) firstReached(p float64) int {
 	const guesses = 24 // then it halves to the end
+	const perStep = logRateSpan / logRateSteps
 	logGamma, _ := math.Lgamma(m.theta)
 	low, high := 0, logRateSteps
-	guess := (m.mean + math.Sqrt(m.variance)*distuv.UnitNormal.Quantile(p) - lowestLogRate) / logRateSpan * logRateSteps
+	guess := (m.about.quantile(p) - lowestLogRate) / perStep
 	for n := 0; high-low > 1; n++ {
 		step := (low + high) / 2
 		if n < guesses && guess > float64(low) && guess < float64(high) {
 			step = min(max(int(guess), low+1), high-1)
 		}
-		below, density := m.belowLogRate(logRateAt(step), logGamma)
-		guess = float64(step) + (p-below)/density*logRateSteps/logRateSpan
+		below, density, slope := m.belowLogRate(logRateAt(step), logGamma)
+		switch within := 0.99 * density * perStep; {
+		case within < clearly:
+		case below >= p && below-p < within:
+			return step
+		case below < p && p-below < within:
+			return step + 1
+		}
+		newton := (p - below) / density
+		guess = float64(step) + newton/max(0.5, 1+newton*slope/(2*density))/perStep
 		if below < p {
 			low, guess = step, math.Ceil(guess)
 		} else {
@@ -94,16 +120,42 @@ func (m countMixture) firstReached(p float64) int {
 	return high
 }
 
-// belowLogRate is how much of the mixture lies below a log rate, and its density
-// there.
-func (m countMixture) belowLogRate(logRate, logGamma float64) (below, density float64) {
+// clearly is far above the rounding of what lies below a log rate.
+
+const clearly = 1e-13
+
+// logRateMoments are the first moments of the log of a session's rate.
+type logRateMoments struct{ mean, sd, skewness float64 }
+
+// newLogRateMoments adds the log of the multiplier, whose moments are polygammas
+// (Abramowitz & Stegun 1964, 6.4.10).
+func newLogRateMoments(m rateMixture) logRateMoments {
+	if math.IsInf(m.theta, 1) {
+		return logRateMoments{m.mean, math.Sqrt(m.variance), 0}
+	}
+	sd := math.Sqrt(m.variance + mathext.Zeta(2, m.theta))
+	return logRateMoments{m.mean + mathext.Digamma(m.theta) - math.Log(m.theta), sd, -2 * mathext.Zeta(3, m.theta) / (sd * sd * sd)}
+}
+
+// quantile is where a quantile lies, nearly: the first terms of Cornish and Fisher's
+// series (Abramowitz & Stegun 1964, 26.2.49).
+func (l logRateMoments) quantile(p float64) float64 {
+	z := distuv.UnitNormal.Quantile(p)
+	return l.mean + l.sd*(z+(z*z-1)*l.skewness/6)
+}
+
+// belowLogRate is how much of the mixture lies below a log rate, its density there
+// and the density's slope.
+func (m rateMixture) belowLogRate(logRate, logGamma float64) (below, density, slope float64) {
 	rate := math.Exp(logRate)
 	for _, n := range m.bitten {
 		z := m.theta * rate / n.rate
-		below += n.weight * mathext.GammaIncReg(m.theta, z)
-		density += n.weight * math.Exp(m.theta*math.Log(z)-z-logGamma)
+		front := math.Exp(m.theta*math.Log(z) - z - logGamma)
+		below += n.weight * gammaBelow(m.theta, z, front)
+		density += n.weight * front
+		slope += n.weight * front * (m.theta - z)
 	}
-	return below, density
+	return below, density, slope
 }
 
 func (m countMixture) bites(k int) float64 { return m.atMost(k, m.bitten) }
@@ -111,6 +163,18 @@ func (m countMixture) bites(k int) float64 { return m.atMost(k, m.bitten) }
 // fish is never below bites: a fish landed was a bite. The two have nodes of
 // their own, which far out in the tail of a wild forecast lie apart by 1e-6.
 func (m countMixture) fish(k int) float64 { return max(m.atMost(k, m.banked), m.bites(k)) }
+
+// summed is the distribution function over some nodes for one who asks it of many
+// counts.
+func (m countMixture) summed(nodes []rateNode) func(k int) float64 {
+	sums, ok := newCountSums(nodes, m.rodHours, m.theta)
+	return func(k int) float64 {
+		if !ok || k > mostSummed {
+			return m.atMost(k, nodes)
+		}
+		return sums.atMost(k)
+	}
+}
 
 func (m countMixture) atMost(k int, nodes []rateNode) float64 {
 	if k < 0 {

@@ -20,9 +20,9 @@ const (
 
 // algae passes on a bloom that somebody saw, and notes the weather for one. Only
 // the fishery or an officer closes a water, so it strikes no hour out.
-func algae(o outing) []finding {
+func algae(o *outing) []finding {
 	found := o.seen(model.SawBloom, bloomHolds, care, "A bloom was seen here on %s. If water looks like paint or scum, keep hands and dogs out and tell the club.")
-	for _, h := range o.planned() {
+	for _, h := range o.planned {
 		if !o.inSeason(h.At, time.June, time.November) {
 			continue
 		}
@@ -42,7 +42,7 @@ func algae(o outing) []finding {
 }
 
 // warmCalmSpell looks at the five days before an hour.
-func (o outing) warmCalmSpell(h model.ConditionHour) (airC, windMps float64, is fact) {
+func (o *outing) warmCalmSpell(h model.ConditionHour) (airC, windMps float64, is fact) {
 	air := o.over(h.At, spellHours, airOf, coldestAirC, math.Min(hottestAirC, o.waterMayBe(h)+airAboveWaterC))
 	wind := o.over(h.At, spellHours, windOf, 0, math.Inf(1))
 	warm := isOr(air.enough() && air.mean() > spellAirC, air.most > spellAirC*spellHours)

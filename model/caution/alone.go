@@ -12,7 +12,7 @@ const (
 // alone notes what the angler said of themself, and asks for care where help
 // would come late: in the cold, near ice, in a flood, after dark. Any caution
 // about ice counts, the safer reading of the pack.
-func alone(o outing) []finding {
+func alone(o *outing) []finding {
 	if !o.Alone {
 		return nil
 	}
@@ -23,7 +23,7 @@ func alone(o outing) []finding {
 	found = append(found, o.aloneWith(coldExposure(o), care, "cold exposure was not checked")...)
 	found = append(found, o.aloneWith(ice(o), note, "ice was not checked")...)
 	found = append(found, o.aloneInFlood()...)
-	for _, h := range o.planned() {
+	for _, h := range o.planned {
 		switch h.Light {
 		case model.Dark:
 			found = append(found, hourly(h, aloneCare()))
@@ -35,7 +35,7 @@ func alone(o outing) []finding {
 }
 
 // aloneInFlood goes by official warnings, for there is no other word of floods.
-func (o outing) aloneInFlood() []finding {
+func (o *outing) aloneInFlood() []finding {
 	var found []finding
 	for _, w := range o.Warnings {
 		if w.Hazard == model.HazardFlood {
@@ -52,7 +52,7 @@ func (o outing) aloneInFlood() []finding {
 
 // aloneWith asks for care wherever another check raised a level or more, and
 // passes on where that check could not tell.
-func (o outing) aloneWith(findings []finding, least level, untold string) []finding {
+func (o *outing) aloneWith(findings []finding, least level, untold string) []finding {
 	var found []finding
 	add := func(spans []span, f finding) {
 		for _, s := range spans {

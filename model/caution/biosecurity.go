@@ -16,7 +16,7 @@ const (
 // biosecurity looks at where the angler fished last, and at reports of invasive
 // species at either water. Where and when somebody fished is theirs: the caution
 // names neither.
-func biosecurity(o outing) []finding {
+func biosecurity(o *outing) []finding {
 	found := o.seen(model.SawInvasive, invasiveHolds, care, "An invasive species was reported here on %s. Check, clean and dry nets and boots before and after, dry for 48 h at least.")
 	if !o.AnglerKnown {
 		return append(found, o.all(notChecked(care, "Where you fished last was", "no angler was named; check, clean and dry nets and boots between waters", "another water within 14 days")))

@@ -12,7 +12,7 @@ import (
 type check struct {
 	id     string
 	source string
-	find   func(outing) []finding
+	find   func(*outing) []finding
 }
 
 var checks = []check{

@@ -39,9 +39,9 @@ type chill struct {
 // for a wind chill index the air temperature stands for it: calm air can chill
 // too. Two hours on end are two neighbouring hours of the outing, since nobody
 // sits out the ones before.
-func coldExposure(o outing) []finding {
+func coldExposure(o *outing) []finding {
 	found := o.outdatedHours("Wind chill was", weatherKind)
-	hours := o.planned()
+	hours := o.planned
 	var chills []chill
 	for _, h := range hours {
 		chills = append(chills, chillOf(h, o.hour(h.At.Add(time.Hour))))

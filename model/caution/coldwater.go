@@ -9,9 +9,9 @@ const (
 )
 
 // coldWater goes by the low end of the water's interval, the safer caution.
-func coldWater(o outing) []finding {
+func coldWater(o *outing) []finding {
 	var found []finding
-	for _, h := range o.planned() {
+	for _, h := range o.planned {
 		is := nothing
 		if lowC, known := waterLow(h); known {
 			f := coldWaterRaises(lowC, h.WaterC.Value)

@@ -22,7 +22,7 @@ const (
 
 // dawn raises on the oxygen guessed for first light of the hour's local day,
 // from the upper end of the water's interval at dusk before it.
-func (o outing) dawn(h model.ConditionHour, raise func(finding), unsure func(level, string)) {
+func (o *outing) dawn(h model.ConditionHour, raise func(finding), unsure func(level, string)) {
 	y, m, d := h.At.In(o.loc).Date()
 	dusk := o.hour(time.Date(y, m, d-1, duskHour, 0, 0, 0, o.loc).Truncate(time.Hour))
 	nightH := o.nightBefore(time.Date(y, m, d, 12, 0, 0, 0, o.loc))
@@ -60,7 +60,7 @@ func dawnOf(waterC, stationHPa, nightH float64) (water.DawnOxygen, bool) {
 
 // stationPressure is the pressure at the water's height as low and as high as
 // it may be; the two are one where it is known.
-func (o outing) stationPressure(h model.ConditionHour) (lowHPa, highHPa float64) {
+func (o *outing) stationPressure(h model.ConditionHour) (lowHPa, highHPa float64) {
 	heightM := float64(o.Water.ElevationM)
 	if hPa, known := finite(h.PressureHPa); known {
 		at, ok := air.StationPressureFromSeaLevel(hPa, heightM)
@@ -77,7 +77,7 @@ func (o outing) stationPressure(h model.ConditionHour) (lowHPa, highHPa float64)
 }
 
 // nightBefore is the length in hours of the night into the day of a noon.
-func (o outing) nightBefore(noon time.Time) float64 {
+func (o *outing) nightBefore(noon time.Time) float64 {
 	yesterday, ok1 := solar.SunTimes(o.Water.LatDeg, o.Water.LonDeg, noon.AddDate(0, 0, -1))
 	today, ok2 := solar.SunTimes(o.Water.LatDeg, o.Water.LonDeg, noon)
 	switch {
@@ -90,7 +90,7 @@ func (o outing) nightBefore(noon time.Time) float64 {
 }
 
 // sunHeight is 0, neither day nor night, where it cannot be told.
-func (o outing) sunHeight(at time.Time) float64 {
+func (o *outing) sunHeight(at time.Time) float64 {
 	deg, _ := solar.Elevation(o.Water.LatDeg, o.Water.LonDeg, at)
 	return deg
 }

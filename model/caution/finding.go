@@ -23,7 +23,7 @@ var levelNames = map[level]model.CautionLevel{note: model.Note, care: model.Care
 
 // seenAs is the level as the reader may know it: only officers are told of
 // advice to close.
-func (o outing) seenAs(l level) level {
+func (o *outing) seenAs(l level) level {
 	if l == closure && !o.Officer {
 		return care
 	}
@@ -81,7 +81,7 @@ type span struct {
 // spans cuts the outing wherever a finding begins or ends, takes the highest
 // level of each piece, and joins neighbours that say the same. Apart from these
 // it returns the pieces in which a missing reading could have raised more.
-func (o outing) spans(findings []finding) (raised, unchecked []span) {
+func (o *outing) spans(findings []finding) (raised, unchecked []span) {
 	cuts := o.cuts(findings)
 	for i := 1; i < len(cuts); i++ {
 		var is, could finding
@@ -107,7 +107,7 @@ func (o outing) spans(findings []finding) (raised, unchecked []span) {
 }
 
 // cuts lists, in order, the times within the outing at which anything changes.
-func (o outing) cuts(findings []finding) []time.Time {
+func (o *outing) cuts(findings []finding) []time.Time {
 	cuts := []time.Time{o.From, o.Until}
 	for _, f := range findings {
 		for _, t := range []time.Time{f.from, f.until} {
@@ -138,7 +138,7 @@ func join(spans []span, next span, alike func(a, b finding) bool) []span {
 }
 
 // caution puts a span into the words of its check.
-func (o outing) caution(c check, s span) model.Caution {
+func (o *outing) caution(c check, s span) model.Caution {
 	name := levelNames[s.level]
 	if s.unchecked {
 		name = model.NotChecked

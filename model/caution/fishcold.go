@@ -11,9 +11,9 @@ const (
 )
 
 // fishCold looks at the air that a landed fish is held in.
-func fishCold(o outing) []finding {
+func fishCold(o *outing) []finding {
 	var found []finding
-	for _, h := range o.planned() {
+	for _, h := range o.planned {
 		airC, known := finite(h.AirC)
 		if !known {
 			airC = math.Inf(1)

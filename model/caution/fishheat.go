@@ -18,9 +18,9 @@ const (
 )
 
 // fishHeat goes by the upper end of the water's interval, the safer caution.
-func fishHeat(o outing) []finding {
+func fishHeat(o *outing) []finding {
 	var found []finding
-	for _, h := range o.planned() {
+	for _, h := range o.planned {
 		is := nothing
 		long := o.hotFor(h.At)
 		if highC, known := waterHigh(h); known {
@@ -39,7 +39,7 @@ func fishHeat(o outing) []finding {
 
 // hotFor says whether the water was at the closure's temperature in each of the
 // two days' hours before.
-func (o outing) hotFor(end time.Time) fact {
+func (o *outing) hotFor(end time.Time) fact {
 	known, may := 0.0, true
 	for at := end.Add(-heatClosureHours * time.Hour); at.Before(end); at = at.Add(time.Hour) {
 		h := o.hour(at)

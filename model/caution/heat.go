@@ -11,9 +11,9 @@ const (
 
 // heat looks at the air temperature in the shade. Official heat alerts outrank
 // it and stand before it, at care or above (officialwarning.go).
-func heat(o outing) []finding {
+func heat(o *outing) []finding {
 	found := o.outdatedHours("Heat was", weatherKind)
-	for _, h := range o.planned() {
+	for _, h := range o.planned {
 		airC, known := finite(h.AirC)
 		if !known {
 			found = append(found, hourly(h, notChecked(stop, "Heat was", "no air temperature given", "air 25, 28 and 35 C")))

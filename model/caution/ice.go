@@ -23,9 +23,9 @@ const iceReportCounts = 7 * 24 * time.Hour
 // ice looks at the water near the surface, at two days of frost, and at what
 // somebody saw. It goes by the low end of the water's interval, the safer
 // caution.
-func ice(o outing) []finding {
+func ice(o *outing) []finding {
 	found := o.outdatedHours("Ice was", weatherKind)
-	for _, h := range o.planned() {
+	for _, h := range o.planned {
 		lowC, known := waterLow(h)
 		if known {
 			f := iceRaises(lowC, h.WaterC.Ice)

@@ -21,7 +21,7 @@ const (
 // frost looks at the two days before an hour. Where their air is not known it
 // is bounded by the water: two days that froze would have shown in it, so that
 // a missing history in summer asks for nothing.
-func (o outing) frost(h model.ConditionHour, waterLowC float64, waterKnown bool) []finding {
+func (o *outing) frost(h model.ConditionHour, waterLowC float64, waterKnown bool) []finding {
 	floorC := float64(coldestAirC)
 	if waterKnown {
 		floorC = max(floorC, waterLowC-coldestBelowC)
@@ -44,7 +44,7 @@ func (o outing) frost(h model.ConditionHour, waterLowC float64, waterKnown bool)
 type day struct{ sumC, hours float64 }
 
 // dayUntil takes the 24 whole hours before the time.
-func (o outing) dayUntil(end time.Time) day {
+func (o *outing) dayUntil(end time.Time) day {
 	var d day
 	for at := end.Add(-24 * time.Hour); at.Before(end); at = at.Add(time.Hour) {
 		if airC, known := finite(o.hour(at).AirC); known {
@@ -64,7 +64,7 @@ func (d day) maybeFrosty(floorC float64) bool {
 // reportedIce looks at what somebody saw. A report outranks the estimate until
 // it is a week old, or until the water has been above 4 C for two days by an
 // estimate that rests on weather and not on the climate.
-func (o outing) reportedIce(h model.ConditionHour) []finding {
+func (o *outing) reportedIce(h model.ConditionHour) []finding {
 	var found []finding
 	for _, r := range o.Reports {
 		if r.Kind != model.SawIce || r.Water != o.Water.ID || o.thawed(h.At, r.At) {
@@ -81,7 +81,7 @@ func (o outing) reportedIce(h model.ConditionHour) []finding {
 
 // thawed says whether the water was above 4 C in each of the 48 hours before
 // the hour, all of them after the report.
-func (o outing) thawed(hour, reported time.Time) bool {
+func (o *outing) thawed(hour, reported time.Time) bool {
 	for at := hour.Add(-48 * time.Hour); at.Before(hour); at = at.Add(time.Hour) {
 		h := o.hour(at)
 		lowC, known := waterLow(h)

@@ -23,12 +23,12 @@ const (
 
 // keepnet states the rule and the warnings to somebody who means to use one. It
 // advises no keepnet, ever.
-func keepnet(o outing) []finding {
+func keepnet(o *outing) []finding {
 	if !o.Keepnet {
 		return nil
 	}
 	found := []finding{o.all(finding{level: note, threshold: "a keepnet is to be used", text: o.keepnetRule()})}
-	for _, h := range o.planned() {
+	for _, h := range o.planned {
 		is := note
 		if highC, known := waterHigh(h); known {
 			f := o.keepnetRaises(highC)
@@ -43,7 +43,7 @@ func keepnet(o outing) []finding {
 	return append(found, o.keepnetByOxygen()...)
 }
 
-func (o outing) keepnetRule() string {
+func (o *outing) keepnetRule() string {
 	rule := "No keepnet rule is recorded for this water: ask the club."
 	if o.Water.KeepnetRule != "" {
 		rule = "The rule here: " + plainLine(o.Water.KeepnetRule) + "."
@@ -57,7 +57,7 @@ func (o outing) keepnetRule() string {
 	return rule + " " + keepnetLaw
 }
 
-func (o outing) keepnetRaises(highC float64) finding {
+func (o *outing) keepnetRaises(highC float64) finding {
 	switch {
 	case highC >= keepnetCareC:
 		return finding{level: care, threshold: "water 22 C", text: "Keepnets not advised today: the water may be up to " + figure(highC) + " C from {from} to {until}."}
@@ -68,7 +68,7 @@ func (o outing) keepnetRaises(highC float64) finding {
 }
 
 // keepnetByOxygen passes on where low oxygen asks for care, or was not checked.
-func (o outing) keepnetByOxygen() []finding {
+func (o *outing) keepnetByOxygen() []finding {
 	var found []finding
 	add := func(spans []span, f finding) {
 		for _, s := range spans {

@@ -27,7 +27,7 @@ const (
 // to either side. A thunder symbol or a probability of 40 % puts thunder into
 // its hour. A symbol without thunder alone clears nothing, for it shows only
 // the likeliest weather: to clear an hour to come takes a probability as well.
-func lightning(o outing) []finding {
+func lightning(o *outing) []finding {
 	found := o.outdatedHours("Thunder was", func(h model.ConditionHour) model.Kind { return h.Thunder.From.Kind })
 	for at := o.From.Truncate(time.Hour).Add(-thunderNear); at.Before(o.Until.Add(thunderNear + time.Hour)); at = at.Add(time.Hour) {
 		h := o.hour(at)
@@ -44,7 +44,7 @@ func lightning(o outing) []finding {
 }
 
 // heard is what stations heard in the hour before the reading.
-func (o outing) heard(h model.ConditionHour) []finding {
+func (o *outing) heard(h model.ConditionHour) []finding {
 	from := h.At.Add(-time.Hour)
 	switch h.Thunder.Observed {
 	case model.ThunderNow, model.ThunderVicinity, model.ThunderRecent:
@@ -61,7 +61,7 @@ func (o outing) heard(h model.ConditionHour) []finding {
 
 // foretold is what the forecast says of the hour that starts with the reading.
 // An hour that is over needs no forecast.
-func (o outing) foretold(h model.ConditionHour) []finding {
+func (o *outing) foretold(h model.ConditionHour) []finding {
 	until := h.At.Add(time.Hour)
 	chance, chanceKnown := finite(h.Thunder.Probability)
 	symbol := h.Thunder.Symbol
@@ -107,7 +107,7 @@ func thunderUnknown(from, until time.Time, why string) []finding {
 // possible notes thunder possible on a day for the whole of that local day. It
 // looks from the beginning of the first day to three hours after the outing, at
 // what is not over: an hour of it without a forecast leaves the day open.
-func (o outing) possible() []finding {
+func (o *outing) possible() []finding {
 	var found []finding
 	for at := o.dayOf(o.From).Truncate(time.Hour); at.Before(o.Until.Add(thunderNear + time.Hour)); at = at.Add(time.Hour) {
 		if !at.Add(time.Hour).After(o.Now) {
@@ -137,7 +137,7 @@ func (o outing) possible() []finding {
 }
 
 // dayOf is the beginning of a time's local day.
-func (o outing) dayOf(at time.Time) time.Time {
+func (o *outing) dayOf(at time.Time) time.Time {
 	y, m, d := at.In(o.loc).Date()
 	return time.Date(y, m, d, 0, 0, 0, 0, o.loc)
 }

@@ -25,7 +25,7 @@ const (
 
 // lowOxygen guesses from the weather. What somebody saw, and what a meter read,
 // outrank the guess; a good reading is told and clears nothing.
-func lowOxygen(o outing) []finding {
+func lowOxygen(o *outing) []finding {
 	found := o.seen(model.SawDistress, distressHolds, closure, "Fish in distress were seen here on %s. Skip the keepnet, feed little, and tell the club or the agency's incident line if you see it too.")
 	found = append(found, o.seen(model.SawBloom, bloomHolds, care, "A bloom was seen here on %s, and it uses up oxygen by night."+skipTheKeepnet)...)
 	for i := range found {
@@ -33,7 +33,7 @@ func lowOxygen(o outing) []finding {
 	}
 	found = append(found, o.meterLow()...)
 	storms := o.stormsAfterDry()
-	for _, h := range o.planned() {
+	for _, h := range o.planned {
 		var open string // what a missing reading leaves open
 		could := nothing
 		unsure := func(l level, why string) {
@@ -79,7 +79,7 @@ func OxygenInDoubt(found []model.Caution) bool {
 
 // calmAndWarm looks at warm water after one calm night, or two. The nights are
 // those into the day of the hour, and into the day before.
-func (o outing) calmAndWarm(h model.ConditionHour, raise func(finding), unsure func(level, string)) {
+func (o *outing) calmAndWarm(h model.ConditionHour, raise func(finding), unsure func(level, string)) {
 	mayBe := o.waterMayBe(h)
 	if mayBe < oxygenNoteC {
 		return
@@ -120,7 +120,7 @@ func (o outing) calmAndWarm(h model.ConditionHour, raise func(finding), unsure f
 
 // calmNight looks at the night into the local day of a time: each dark hour of
 // it with a mean wind under 2 m/s. A wind by an old forecast proves no stir.
-func (o outing) calmNight(at time.Time) fact {
+func (o *outing) calmNight(at time.Time) fact {
 	y, m, d := at.In(o.loc).Date()
 	noon := time.Date(y, m, d, 12, 0, 0, 0, o.loc)
 	var hours []water.NightHour
@@ -149,7 +149,7 @@ const sunnyDays = 3
 // dullAfterSun adds what makes low oxygen likelier and raises nothing alone: a
 // dull day before the dawn after sunny ones. The words are the pack's risk
 // (water and fish, 3.3), from the Environment Agency's statements.
-func (o outing) dullAfterSun(at time.Time) string {
+func (o *outing) dullAfterSun(at time.Time) string {
 	y, m, d := at.In(o.loc).Date()
 	day := func(ago int) []water.NightHour {
 		var hours []water.NightHour
@@ -184,7 +184,7 @@ const (
 
 // stormsAfterDry lists the hours of the outing, and of the day before it, in
 // which it thundered, or may have, after a dry spell.
-func (o outing) stormsAfterDry() []storm {
+func (o *outing) stormsAfterDry() []storm {
 	var storms []storm
 	for at := o.From.Truncate(time.Hour).Add(-stormCounts); at.Before(o.Until); at = at.Add(time.Hour) {
 		is := o.thundered(at)
@@ -199,14 +199,14 @@ func (o outing) stormsAfterDry() []storm {
 }
 
 // dryBefore looks at the week of rain before an hour.
-func (o outing) dryBefore(at time.Time) fact {
+func (o *outing) dryBefore(at time.Time) fact {
 	rain := o.over(at.Add(time.Hour), dryHours, rainOf, 0, math.Inf(1))
 	return isOr(rain.enough() && rain.sum < dryMm, rain.least < dryMm)
 }
 
 // thundered says whether there is thunder in the hour that begins at the time:
 // heard by a station or somebody there, or forecast.
-func (o outing) thundered(at time.Time) fact {
+func (o *outing) thundered(at time.Time) fact {
 	h, until := o.hour(at), at.Add(time.Hour)
 	for _, r := range o.Reports {
 		if r.Kind == model.HeardThunder && r.Water == o.Water.ID && !r.At.Before(at) && r.At.Before(until) {
@@ -228,7 +228,7 @@ func (o outing) thundered(at time.Time) fact {
 }
 
 // stormAndDry raises the day after each storm.
-func (o outing) stormAndDry(h model.ConditionHour, storms []storm, raise func(finding), unsure func(level, string)) {
+func (o *outing) stormAndDry(h model.ConditionHour, storms []storm, raise func(finding), unsure func(level, string)) {
 	is := no
 	for _, s := range storms {
 		if !s.at.After(h.At) && s.at.Add(stormCounts).After(h.At) {

@@ -16,7 +16,7 @@ const (
 
 // official passes on each warning of an official service in its own words.
 // None of ours softens it.
-func (o outing) official() []model.Caution {
+func (o *outing) official() []model.Caution {
 	var cautions []model.Caution
 	for _, w := range o.Warnings {
 		from, until := w.From, w.Until.Or(o.Until)
@@ -40,7 +40,7 @@ func (o outing) official() []model.Caution {
 	return cautions
 }
 
-func (o outing) officialCaution(w model.OfficialWarning, from, until time.Time) model.Caution {
+func (o *outing) officialCaution(w model.OfficialWarning, from, until time.Time) model.Caution {
 	words := plainLine(w.Headline)
 	if words == "" {
 		words = plainLine(w.Event)

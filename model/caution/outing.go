@@ -39,7 +39,8 @@ type Around struct {
 type Input struct {
 	Around
 	Water       model.Water
-	From, Until time.Time // the hours planned
+	Zone        *time.Location // of the water; looked up where it is nil
+	From, Until time.Time      // the hours planned
 
 	// Hours is the hourly weather and water, whole hours, one entry each. To
 	// clear everything it must reach from 8 days before From (a dry spell before
@@ -63,11 +64,16 @@ type outing struct {
 	loc    *time.Location
 	layout string
 	byHour map[int64]int // index in Hours by the Unix time of its hour
+
+	planned []model.ConditionHour // the whole hours that the outing touches
 }
 
-func newOuting(in Input) outing {
-	o := outing{Input: in, layout: "15:04", byHour: make(map[int64]int, len(in.Hours))}
-	loc, err := in.Water.Location()
+func newOuting(in Input) *outing {
+	o := &outing{Input: in, layout: "15:04", byHour: make(map[int64]int, len(in.Hours))}
+	loc, err := in.Zone, error(nil)
+	if loc == nil {
+		loc, err = in.Water.Location()
+	}
 	if err != nil {
 		// A water without a zone still gets its warnings, in a named zone.
 		loc, o.layout = time.UTC, "15:04 MST"
@@ -77,52 +83,46 @@ func newOuting(in Input) outing {
 	if first, last := in.From.In(loc), in.Until.In(loc).Add(-1); first.YearDay() != last.YearDay() || first.Year() != last.Year() {
 		o.layout = "Mon " + o.layout
 	}
-	for i, h := range in.Hours {
-		o.byHour[h.At.Unix()] = i
+	for i := range in.Hours {
+		o.byHour[in.Hours[i].At.Unix()] = i
+	}
+	for at := o.From.Truncate(time.Hour); at.Before(o.Until); at = at.Add(time.Hour) {
+		o.planned = append(o.planned, o.hour(at))
 	}
 	return o
 }
 
 // hour gives the readings of the whole hour that starts at the time; where
 // there are none, an hour in which nothing is known.
-func (o outing) hour(at time.Time) model.ConditionHour {
+func (o *outing) hour(at time.Time) model.ConditionHour {
 	if i, ok := o.byHour[at.Unix()]; ok {
 		return o.Hours[i]
 	}
 	return model.ConditionHour{At: at, Weather: model.Missing}
 }
 
-// planned lists the whole hours that the outing touches.
-func (o outing) planned() []model.ConditionHour {
-	var hours []model.ConditionHour
-	for at := o.From.Truncate(time.Hour); at.Before(o.Until); at = at.Add(time.Hour) {
-		hours = append(hours, o.hour(at))
-	}
-	return hours
-}
-
 // all is the whole outing, for what does not change by the hour.
-func (o outing) all(f finding) finding {
+func (o *outing) all(f finding) finding {
 	f.from, f.until = o.From, o.Until
 	return f
 }
 
 // outdated says whether something is known only from a forecast too old to
 // clear anything.
-func (o outing) outdated(kind model.Kind) bool {
+func (o *outing) outdated(kind model.Kind) bool {
 	ageH, known := finite(o.ForecastAgeH)
 	return kind == model.Forecasted && (!known || ageH > oldForecastH)
 }
 
 // outdatedHours marks the hours that an old forecast must not clear. The mark
 // is of the lowest level, so that it shows only where nothing was raised.
-func (o outing) outdatedHours(subject string, kind func(model.ConditionHour) model.Kind) []finding {
+func (o *outing) outdatedHours(subject string, kind func(model.ConditionHour) model.Kind) []finding {
 	why := "the age of the forecast is not known"
 	if ageH, known := finite(o.ForecastAgeH); known {
 		why = "the forecast is " + figure(ageH) + " h old and clears nothing"
 	}
 	var marks []finding
-	for _, h := range o.planned() {
+	for _, h := range o.planned {
 		if o.outdated(kind(h)) {
 			marks = append(marks, hourly(h, notChecked(note, subject, why, "a forecast at most 6 h old")))
 		}

@@ -12,7 +12,7 @@ const (
 // overheadLines goes by the distances recorded for the water and the peg, for
 // the whole outing. A line anywhere on the site is at least as near as the
 // water's distance, so a site without lines near it clears every peg.
-func overheadLines(o outing) []finding {
+func overheadLines(o *outing) []finding {
 	var found []finding
 	siteM, siteKnown := finite(o.Water.PowerLinesM)
 	if siteKnown && siteM <= linesOnSiteM {

@@ -15,7 +15,7 @@ const (
 )
 
 // meterLow raises where a meter showed too little oxygen within the day before.
-func (o outing) meterLow() []finding {
+func (o *outing) meterLow() []finding {
 	var found []finding
 	for _, r := range o.Meter {
 		pct, known := o.saturationPct(r)
@@ -34,7 +34,7 @@ func (o outing) meterLow() []finding {
 
 // measured says what a meter read within the day before a time, or that none
 // did: the rest is a guess from weather.
-func (o outing) measured(at time.Time) string {
+func (o *outing) measured(at time.Time) string {
 	var last model.MeterReading
 	var pct float64
 	for _, r := range o.Meter {
@@ -53,7 +53,7 @@ func (o outing) measured(at time.Time) string {
 // saturationPct is a reading of this water by an instrument as a share of
 // saturation in per cent; nobody guesses oxygen. One in mg/L needs its water
 // temperature; the pressure is the hour's, or the standard one.
-func (o outing) saturationPct(r model.MeterReading) (float64, bool) {
+func (o *outing) saturationPct(r model.MeterReading) (float64, bool) {
 	if r.Water != o.Water.ID || !r.Instrument {
 		return 0, false
 	}

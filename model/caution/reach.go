@@ -54,7 +54,7 @@ func waterHigh(h model.ConditionHour) (float64, bool) {
 
 // waterMayBe is the highest that the water may be: a water made by an old
 // forecast clears nothing near a threshold, and one not known clears nothing.
-func (o outing) waterMayBe(h model.ConditionHour) float64 {
+func (o *outing) waterMayBe(h model.ConditionHour) float64 {
 	highC, known := waterHigh(h)
 	switch {
 	case !known:
@@ -66,7 +66,7 @@ func (o outing) waterMayBe(h model.ConditionHour) float64 {
 }
 
 // waterMayFallTo is the lowest that the water may be.
-func (o outing) waterMayFallTo(h model.ConditionHour) float64 {
+func (o *outing) waterMayFallTo(h model.ConditionHour) float64 {
 	lowC, known := waterLow(h)
 	switch {
 	case !known:
@@ -86,12 +86,12 @@ func whyWater(h model.ConditionHour) string {
 }
 
 // airFloor is the coldest that an air temperature nobody gave can have been.
-func (o outing) airFloor(h model.ConditionHour) float64 {
+func (o *outing) airFloor(h model.ConditionHour) float64 {
 	return math.Max(coldestAirC, o.waterMayFallTo(h)-coldestBelowC)
 }
 
 // airMayFallTo is the coldest that the air of an hour may be.
-func (o outing) airMayFallTo(h model.ConditionHour) float64 {
+func (o *outing) airMayFallTo(h model.ConditionHour) float64 {
 	airC, known := finite(h.AirC)
 	if !known || o.outdated(h.Weather) {
 		floorC := o.airFloor(h)
@@ -112,7 +112,7 @@ type stretch struct {
 
 // over adds up a reading over the hours that begin before the end, at least and
 // most bounding what is not known.
-func (o outing) over(end time.Time, hours int, get func(model.ConditionHour) (float64, bool), least, most float64) stretch {
+func (o *outing) over(end time.Time, hours int, get func(model.ConditionHour) (float64, bool), least, most float64) stretch {
 	s := stretch{hours: float64(hours)}
 	for at := end.Add(-time.Duration(hours) * time.Hour); at.Before(end); at = at.Add(time.Hour) {
 		h := o.hour(at)
@@ -145,7 +145,7 @@ func rainOf(h model.ConditionHour) (float64, bool) { return finite(h.RainMm) }
 
 // inSeason says whether an hour falls into months of the northern year, six
 // months on where the water lies in the south.
-func (o outing) inSeason(at time.Time, first, last time.Month) bool {
+func (o *outing) inSeason(at time.Time, first, last time.Month) bool {
 	m := at.In(o.loc).Month()
 	if o.Water.LatDeg < 0 {
 		m = (m+5)%12 + 1

@@ -18,7 +18,7 @@ const (
 // restricted passes on each restriction of a club that holds in the outing, each
 // by itself: it is a fact with an author and a time, and is not joined with
 // another's as findings of our own are.
-func (o outing) restricted() []model.Caution {
+func (o *outing) restricted() []model.Caution {
 	var cautions []model.Caution
 	for _, r := range o.Restrictions {
 		if from, until, holds := r.Within(o.From, o.Until); holds && r.Water == o.Water.ID {
@@ -28,7 +28,7 @@ func (o outing) restricted() []model.Caution {
 	return cautions
 }
 
-func (o outing) restriction(r model.Restriction, from, until time.Time) model.Caution {
+func (o *outing) restriction(r model.Restriction, from, until time.Time) model.Caution {
 	c := model.Caution{From: from, Until: until, Inputs: map[string]float64{}, Threshold: restrictionThreshold, Source: restrictionSource(r)}
 	var says string
 	switch r.Kind {
@@ -49,7 +49,7 @@ func (o outing) restriction(r model.Restriction, from, until time.Time) model.Ca
 
 // restrictionSpan words when a restriction holds: by its own times, not only
 // within the hours planned, since people plan again.
-func (o outing) restrictionSpan(r model.Restriction) string {
+func (o *outing) restrictionSpan(r model.Restriction) string {
 	span := ""
 	if r.From.After(o.From) {
 		span = " from " + o.date(r.From)
@@ -66,7 +66,7 @@ func (o outing) restrictionSpan(r model.Restriction) string {
 
 // date names a day and an hour by the clock at the water, and the zone where that
 // clock is not known.
-func (o outing) date(t time.Time) string {
+func (o *outing) date(t time.Time) string {
 	if o.loc == time.UTC {
 		return t.UTC().Format(restrictionTime + " MST")
 	}
@@ -117,7 +117,7 @@ func SinceIssued(p model.Plan, w model.Water, restrictions []model.Restriction) 
 
 // lifted notes that a restriction which a plan names no longer holds in some of
 // the hours for which the plan says so.
-func (o outing) lifted(r model.Restriction, told model.Caution) (model.Caution, bool) {
+func (o *outing) lifted(r model.Restriction, told model.Caution) (model.Caution, bool) {
 	if !r.LiftedAt.Known || !r.LiftedAt.Value.Before(told.Until) {
 		return told, false
 	}

@@ -19,7 +19,7 @@ const (
 
 // seen is one finding for the whole outing when a report of the kind still
 // holds. What somebody saw outranks what could be computed.
-func (o outing) seen(kind model.ReportKind, holds time.Duration, l level, text string) []finding {
+func (o *outing) seen(kind model.ReportKind, holds time.Duration, l level, text string) []finding {
 	last, ok := o.lastReport(kind, o.Water.ID, holds)
 	if !ok {
 		return nil
@@ -33,7 +33,7 @@ func (o outing) seen(kind model.ReportKind, holds time.Duration, l level, text s
 
 // lastReport finds the newest report of a kind that holds into the outing. One
 // dated ahead of now cannot have been seen.
-func (o outing) lastReport(kind model.ReportKind, water string, holds time.Duration) (last time.Time, ok bool) {
+func (o *outing) lastReport(kind model.ReportKind, water string, holds time.Duration) (last time.Time, ok bool) {
 	for _, r := range o.Reports {
 		if r.Kind == kind && r.Water == water && r.At.After(last) && !r.At.After(o.Now) && r.At.Add(holds).After(o.From) {
 			last, ok = r.At, true

@@ -19,9 +19,9 @@ const (
 )
 
 // slipperyBank looks at the rain of a day and the frost of a night.
-func slipperyBank(o outing) []finding {
+func slipperyBank(o *outing) []finding {
 	var found []finding
-	for _, h := range o.planned() {
+	for _, h := range o.planned {
 		end := h.At.Add(time.Hour) // the depth of an hour fell before it begins
 		rain := o.over(end, rainHours, rainOf, 0, math.Inf(1))
 		coldestC, mayFallToC := o.coldestOf(end)
@@ -40,7 +40,7 @@ func slipperyBank(o outing) []finding {
 
 // coldestOf is the coldest air known of the night, and the coldest it may have
 // been.
-func (o outing) coldestOf(end time.Time) (coldestC, mayFallToC float64) {
+func (o *outing) coldestOf(end time.Time) (coldestC, mayFallToC float64) {
 	coldestC, mayFallToC = math.Inf(1), math.Inf(1)
 	for at := end.Add(-frostHours * time.Hour); at.Before(end); at = at.Add(time.Hour) {
 		h := o.hour(at)
@@ -52,7 +52,7 @@ func (o outing) coldestOf(end time.Time) (coldestC, mayFallToC float64) {
 	return coldestC, mayFallToC
 }
 
-func (o outing) slickRaises(rainMm, coldestC float64) finding {
+func (o *outing) slickRaises(rainMm, coldestC float64) finding {
 	wet := figure(rainMm) + " mm of rain in the day to {until}. The bank will be slick; wear grip, keep low while netting."
 	frost := "Frost down to " + figure(coldestC) + " C before {until}. Banks and platforms may be icy; wear grip, keep low while netting."
 	rainIn, frostIn := map[string]float64{"rain_24h_mm": rainMm}, map[string]float64{"air_coldest_12h_c": coldestC}

@@ -14,9 +14,9 @@ const (
 )
 
 // sunGlare notes the strong sun of a summer's midday.
-func sunGlare(o outing) []finding {
+func sunGlare(o *outing) []finding {
 	var found []finding
-	for _, h := range o.planned() {
+	for _, h := range o.planned {
 		if hour := h.At.In(o.loc).Hour(); hour < sunFrom || hour >= sunUntil || !o.inSeason(h.At, time.May, time.August) {
 			continue
 		}

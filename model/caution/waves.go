@@ -21,9 +21,9 @@ const (
 
 // waves looks at wind that blows onto the peg. A peg faces the water, so a wind
 // from ahead of it drives the waves in.
-func waves(o outing) []finding {
+func waves(o *outing) []finding {
 	var found []finding
-	for _, h := range o.planned() {
+	for _, h := range o.planned {
 		onto := o.onshore(h)
 		if onto == no {
 			continue
@@ -75,7 +75,7 @@ func wavesRaise(mean, gust float64, low bool) finding {
 
 // onshore says whether the wind of the hour blows onto the peg. The wind's
 // direction by an old forecast settles nothing.
-func (o outing) onshore(h model.ConditionHour) fact {
+func (o *outing) onshore(h model.ConditionHour) fact {
 	if o.Peg == nil {
 		return maybe
 	}
@@ -90,7 +90,7 @@ func (o outing) onshore(h model.ConditionHour) fact {
 
 // lowPlatform says whether the peg is a platform near the water. A bank of earth
 // or grass settles nothing: single pegs there may have platforms too.
-func (o outing) lowPlatform() fact {
+func (o *outing) lowPlatform() fact {
 	if o.Peg == nil {
 		return maybe
 	}

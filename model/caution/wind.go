@@ -13,9 +13,9 @@ const (
 
 // wind looks at the mean wind and the gusts. A gust is at least the mean wind,
 // so a mean wind of a gust's strength counts as one.
-func wind(o outing) []finding {
+func wind(o *outing) []finding {
 	found := o.outdatedHours("Wind was", weatherKind)
-	for _, h := range o.planned() {
+	for _, h := range o.planned {
 		mean, meanKnown := finite(h.WindMps)
 		gust, gustKnown := finite(h.GustMps)
 		f := windRaises(mean, math.Max(mean, gust), gustKnown && gust >= mean)

@@ -42,7 +42,7 @@ func (h *History) calibrate(readings []model.MeterReading) error {
 // one angler's records. The history itself stays as it is.
 func (h *History) With(readings []model.MeterReading) (*History, error) {
 	more := *h
-	more.meter, more.residuals = slices.Clone(h.meter), nil
+	more.meter, more.residuals, more.conditions = slices.Clone(h.meter), nil, nil
 	err := more.calibrate(readings)
 	return &more, err
 }

@@ -38,7 +38,7 @@ type Surroundings struct {
 // Conditions says what the weather means at the water in the hours from one
 // instant to another, with the cautions that follow from it.
 func (h *History) Conditions(from, to time.Time, s Surroundings) (model.Conditions, error) {
-	hours, err := h.conditionHours(from, to)
+	hours, err := h.toldHours(from, to)
 	if err != nil {
 		return model.Conditions{}, err
 	}
@@ -66,14 +66,19 @@ func (h *History) cautions(from, to time.Time, s Surroundings) ([]model.Caution,
 		return nil, err
 	}
 	found := caution.Check(caution.Input{
-		Around: s.Around, Water: h.Water, From: from, Until: to, Hours: hours,
+		Around: s.Around, Water: h.Water, Zone: h.zone, From: from, Until: to, Hours: hours,
 		Now: h.Now, ForecastAgeH: h.forecastAgeH(from, to),
 	})
 	return append([]model.Caution{}, found...), nil // a list, if an empty one
 }
 
+// conditionHours are the hours of a span by their values, which is what cautions go
+// by: without where each came from. They may be shared, and stay as they are.
 func (h *History) conditionHours(from, to time.Time) ([]model.ConditionHour, error) {
 	first, last := h.span(from, to)
+	if h.conditions != nil {
+		return h.conditions[first:last:last], nil
+	}
 	out := make([]model.ConditionHour, 0, last-first)
 	for i := first; i < last; i++ {
 		c, err := h.condition(i)
@@ -85,8 +90,23 @@ func (h *History) conditionHours(from, to time.Time) ([]model.ConditionHour, err
 	return out, nil
 }
 
-// condition is one hour: what was read, what follows from it, and where each
-// came from.
+// toldHours are the hours of a span with where each value came from, and how old it
+// is now.
+func (h *History) toldHours(from, to time.Time) ([]model.ConditionHour, error) {
+	hours, err := h.conditionHours(from, to)
+	if err != nil {
+		return nil, err
+	}
+	hours = append(make([]model.ConditionHour, 0, len(hours)), hours...)
+	first, _ := h.span(from, to)
+	for i := range hours {
+		hours[i].Provenance = h.provenance(&h.hours[first+i], &hours[i])
+		hours[i].Thunder.From = h.aged(hours[i].Thunder.From)
+	}
+	return hours, nil
+}
+
+// condition is one hour: what was read, and what follows from it.
 func (h *History) condition(i int) (model.ConditionHour, error) {
 	w := h.hours[i]
 	elevation, ok := solar.Elevation(h.Water.LatDeg, h.Water.LonDeg, w.At)
@@ -118,7 +138,6 @@ func (h *History) condition(i int) (model.ConditionHour, error) {
 		c.Tendency3hHPa = model.Known(model.Hectopascals(t.ChangeHPa))
 	}
 	c.FeelsLikeC, c.FeelsLikeKind = feelsLike(c)
-	c.Provenance = provenance(w, c, pressure)
 	return c, nil
 }
 
@@ -165,7 +184,8 @@ func lightAt(elevationDeg float64) model.Light {
 
 // provenance says of each value where it came from. What is computed from
 // readings comes from where they do, and is missing where it could not be.
-func provenance(w model.WeatherHour, c model.ConditionHour, pressure model.Reading) map[string]model.Provenance {
+func (h *History) provenance(w *model.WeatherHour, c *model.ConditionHour) map[string]model.Provenance {
+	pressure, _ := w.Pressure()
 	humid := w.DewC.From
 	if !w.DewC.Known {
 		humid = w.RHPct.From
@@ -182,6 +202,9 @@ func provenance(w model.WeatherHour, c model.ConditionHour, pressure model.Readi
 	}
 	if c.WaterC.Kind == model.Assumed {
 		p["water_temp_c"] = model.Provenance{Kind: model.Assumed, Source: "climate of the water"}
+	}
+	for name, from := range p {
+		p[name] = h.aged(from)
 	}
 	return p
 }
@@ -217,10 +240,11 @@ func (h *History) newest(from, to time.Time) (string, model.Maybe[float64]) {
 	source := "no weather is known for these hours"
 	for i := first; i < last; i++ {
 		r := h.hours[i].AirC
-		if !r.Known || age.Known && r.From.AgeMin.Value >= age.Value {
+		old := h.aged(r.From).AgeMin
+		if !r.Known || age.Known && old.Value >= age.Value {
 			continue
 		}
-		age = r.From.AgeMin
+		age = old
 		source = r.From.Source
 		if r.From.Station != "" {
 			source = fmt.Sprintf("%s, station %s, %.0f km away", r.From.Source, r.From.Station, r.From.DistanceKm.Value)
@@ -251,7 +275,7 @@ func (h *History) stale(from, to time.Time) bool {
 // hourStale judges an hour by the age of its report, or by how long ago the feed
 // stood by its forecast.
 func (h *History) hourStale(i int) bool {
-	from := h.hours[i].AirC.From
+	from := h.aged(h.hours[i].AirC.From)
 	switch from.Kind {
 	case model.Forecasted:
 		return from.ConfirmedMin.Or(staleForecastMin+1) > staleForecastMin
@@ -268,8 +292,8 @@ func (h *History) forecastAgeH(from, to time.Time) model.Maybe[float64] {
 	oldest := model.Maybe[float64]{}
 	for i := first; i < last; i++ {
 		for _, r := range []model.Reading{h.hours[i].AirC, h.hours[i].WindMps} {
-			if r.From.Kind == model.Forecasted && r.From.ConfirmedMin.Value/60 > oldest.Or(-1) {
-				oldest = model.Known(r.From.ConfirmedMin.Value / 60)
+			if from := h.aged(r.From); from.Kind == model.Forecasted && from.ConfirmedMin.Value/60 > oldest.Or(-1) {
+				oldest = model.Known(from.ConfirmedMin.Value / 60)
 			}
 		}
 	}

@@ -116,13 +116,13 @@ func (in Input) compareHours(c model.Conditions, open []bool, t feeder.Plan) ([]
 		if err != nil {
 			return out, "", err
 		}
-		f, err := in.Fit.Forecast(cov, in.setting(), 1)
+		rate, err := in.Fit.Rate(cov, in.setting())
 		if err != nil {
 			return out, "", fmt.Errorf("expect bites at %s: %w", h.At.Format(time.RFC3339), err)
 		}
-		r := rateRange(f.RatePerRodHour)
+		r := rateRange(rate)
 		out = append(out, model.HourRate{At: h.At, BitesPerH: &r})
-		rows, at, means = append(rows, cov), append(at, h.At), append(means, f.RatePerRodHour.Mean)
+		rows, at, means = append(rows, cov), append(at, h.At), append(means, rate.Mean)
 	}
 	if len(rows) == 0 {
 		return out, "every hour is struck out by a caution", nil

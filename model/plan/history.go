@@ -29,6 +29,10 @@ type History struct {
 	meter     []model.MeterReading // those that correct the model, in order of time
 	residuals []water.Residual     // what each says of it
 	corrected water.Calibration    // by all of them
+
+	// Of one that is told from a Shared:
+	conditions []model.ConditionHour // of every hour; nil where they are worked out when asked for
+	stood      map[issue]time.Time   // when its feed last stood by it; nil where ages are those of its own time
 }
 
 // Before is what is known of a water from before the hours of a history.

@@ -150,8 +150,8 @@ func (in Input) alternatives(t feeder.Plan, day activity.Covariates) ([]model.Al
 			bound, _ := activity.EValue(math.Min(math.Max(1, ratio.Low90), ratio.High90))
 			a.Text += ". " + eValueText(e, bound)
 		}
-		if s := in.Fit.Tried.Supported(in.Question.Water, day.WaterC, rate); !s.OK {
-			a.Text += "; " + s.Why
+		if why := in.Fit.Tried.Refused(in.Question.Water, day.WaterC, rate); why != "" {
+			a.Text += "; " + why
 		}
 		out = append(out, a)
 	}
