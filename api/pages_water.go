@@ -102,24 +102,23 @@ func (s *Server) showWeather(c *gin.Context) (answer, error) {
 }
 
 // shownReadings are what thermometers showed, the oldest first: those that were
-// handed in for the water and correct it. None says who took it
-// or, to the minute, when.
+// handed in for the water and correct it. None says who took it or, to the
+// minute, when, and nothing else is kept of them in a cache.
 func (s *Server) shownReadings(c *gin.Context, water string, from, until time.Time) ([]model.MeterReading, error) {
 	question := fmt.Sprintf("shown-readings/%s/%d/%d", water, from.Unix(), until.Unix())
-	taken, err := kept(c.Request.Context(), s, question, func(ctx context.Context) ([]model.MeterReading, error) {
+	return kept(c.Request.Context(), s, question, func(ctx context.Context) ([]model.MeterReading, error) {
 		taken, _, err := s.Recorder.Readings(ctx, water, from, until, "", longestPage)
-		return taken, err
-	})
-	if err != nil {
-		return nil, err
-	}
-	var shown []model.MeterReading
-	for _, m := range slices.Backward(taken) {
-		if m.Calibrates() {
-			shown = append(shown, model.MeterReading{At: m.At.Truncate(time.Hour), WaterC: m.WaterC, DepthM: m.DepthM})
+		if err != nil {
+			return nil, err
 		}
-	}
-	return shown, nil
+		var shown []model.MeterReading
+		for _, m := range slices.Backward(taken) {
+			if m.Calibrates() {
+				shown = append(shown, model.MeterReading{At: m.At.Truncate(time.Hour), WaterC: m.WaterC, DepthM: m.DepthM})
+			}
+		}
+		return shown, nil
+	})
 }
 
 // shownWater is the path's water, and shownClubs are the clubs, as a page beside

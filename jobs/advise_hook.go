@@ -3,6 +3,7 @@ package jobs
 import (
 	"fmt"
 	"slices"
+	"time"
 
 	"osier/model"
 	"osier/model/plan"
@@ -53,26 +54,36 @@ func hookLengthCm(events []model.Event) (lengthCm float64) {
 }
 
 // hookCasts are the casts wound in since anything was last changed: what came
-// before told of something else.
+// before told of something else. Missed is a bite that was said to be: one of
+// which no more was told may have been anything. And a cast of which nobody said
+// that it settled tells of the drop only where others of this session do.
 func hookCasts(live model.Live, events []model.Event) []timing.HookCast {
 	since := live.Changed.Value
 	settled := map[int64]bool{}
+	var missed []time.Time
 	for _, e := range events {
 		switch {
 		case e.Kind == model.EventSettled:
 			settled[e.At.UnixNano()] = true
+		case e.Kind == model.EventMissed:
+			missed = append(missed, e.At)
 		case e.Kind == model.EventTopUp && e.At.After(since):
 			since = e.At
 		}
 	}
 	var casts []timing.HookCast
-	for _, c := range live.Session.Casts {
+	for i, c := range live.Session.Casts {
 		if c.In.Before(since) || live.Open != nil && c.In.Equal(live.Open.Settled.Or(live.Open.Cast)) {
 			continue
 		}
+		next := endOfTime
+		if i+1 < len(live.Session.Casts) {
+			next = live.Session.Casts[i+1].In
+		}
+		saidMissed := slices.ContainsFunc(missed, func(at time.Time) bool { return !at.Before(c.In) && at.Before(next) })
 		casts = append(casts, timing.HookCast{
-			Bite: c.Outcome.TrueBite(), Missed: c.Outcome == model.MissedBite, LineBites: c.Outcome == model.LineBite,
-			OnTheDrop: c.BiteMin.Known && c.BiteMin.Value <= onTheDropMin && !settled[c.In.UnixNano()],
+			Bite: c.Outcome.TrueBite(), Missed: c.Outcome == model.MissedBite && saidMissed, LineBites: c.Outcome == model.LineBite,
+			OnTheDrop: c.BiteMin.Known && c.BiteMin.Value <= onTheDropMin && len(settled) > 0 && !settled[c.In.UnixNano()],
 		})
 	}
 	return casts

@@ -12,8 +12,8 @@ import (
 )
 
 // castsSaid are casts every ten minutes, the last wound in now: what the letters
-// say of each. f is a fish, m a missed bite, d a bite on the drop that became a
-// fish, l a line bite, - nothing, h a change of the hook length from 80 to 100 cm
+// say of each. f is a fish, m a missed bite, b a bite of which no more is told, d a
+// bite on the drop that became a fish, l a line bite, - nothing, h a change of the hook length from 80 to 100 cm
 // before a cast, u a top-up before one.
 func castsSaid(casts string) []string {
 	n := len(strings.NewReplacer("h", "", "u", "").Replace(casts))
@@ -36,6 +36,8 @@ func castsSaid(casts string) []string {
 			out = append(out, settled, said(id("b"), "bite", at-5, ""), said(id("k"), "fish", at-6, ""))
 		case 'm':
 			out = append(out, settled, said(id("b"), "bite", at-5, ""), said(id("m"), "missed", at-6, ""))
+		case 'b':
+			out = append(out, settled, said(id("b"), "bite", at-5, ""))
 		case 'd':
 			out = append(out, said(id("b"), "bite", at-0.3, ""), said(id("k"), "fish", at-2, ""))
 		case 'l':
@@ -89,8 +91,10 @@ func TestAdviceOnTheHookLength(t *testing.T) {
 		{"missed before the last change", "mmmmhm", timing.KeepHook, timing.NoTrigger, "Keep the hook length", "Nothing asks", ""},
 		{"missed again after it", "fffffhmmmm", timing.ShortenHook, timing.BitesMissed, "to about 75 cm", "4 of 4 true bites since the last change", "weak evidence"},
 		{"missed before a top-up", "mmmmum", timing.KeepHook, timing.NoTrigger, "Keep the hook length", "Nothing asks", ""},
-		{"on the drop", "dddd", timing.LengthenHook, timing.BitesOnTheDrop, "Lengthen the hook length to about 100 cm: common practice, not from your records.", "4 of 4 true bites since the last change came as the bait sank", "weak evidence: 4 bites"},
-		{"on the drop, at the long end", "hdddd", timing.KeepHook, timing.HookAtLongEnd, "Keep the hook length", "at the long end", ""},
+		{"bites of which no more is told", "bbbbbb", timing.KeepHook, timing.NoTrigger, "Keep the hook length", "Nothing asks", ""},
+		{"quick, and nobody said when it settled", "dddddd", timing.KeepHook, timing.NoTrigger, "Keep the hook length", "Nothing asks", ""},
+		{"on the drop", "-dddd", timing.LengthenHook, timing.BitesOnTheDrop, "Lengthen the hook length to about 100 cm: common practice, not from your records.", "4 of 4 true bites since the last change came as the bait sank", "weak evidence: 4 bites"},
+		{"on the drop, at the long end", "-hdddd", timing.KeepHook, timing.HookAtLongEnd, "Keep the hook length", "at the long end", ""},
 		{"six with line bites: less feed comes first", "llllllll", timing.KeepHook, timing.OneAtATime, "Keep the hook length", "One change at a time", ""},
 		{"six without a bite, and soaks are too long: they come first", "--------", timing.KeepHook, timing.OneAtATime, "Keep the hook length", "One change at a time", ""},
 	} {
@@ -135,7 +139,7 @@ func TestAtMostOneChangeIsAdvised(t *testing.T) {
 	b.putWeather(t)
 	advisor, advised, r := b.advisor(), map[string]int{}, rand.New(rand.NewPCG(3, 6))
 	for n := range 40 {
-		mood := []string{"fmm-", "fdd", "l-", "fmdl-hu"}[n%4]
+		mood := []string{"fmmb-", "fdd", "l-", "fmdl-hu"}[n%4]
 		var casts string
 		for range 2 + r.IntN(10) {
 			casts += mood[r.IntN(len(mood)):][:1]

@@ -16,6 +16,7 @@ type readOnce struct {
 	PlanStore
 	mu       sync.Mutex
 	joined   *[]model.JoinedSession
+	rows     *[]model.JoinedSession // of the public fit in force
 	sessions map[sessionsRead][]model.Session
 	fits     map[fitAsked]fitFound
 }
@@ -51,6 +52,20 @@ func (r *readOnce) Joined(ctx context.Context) ([]model.JoinedSession, error) {
 		r.joined = &joined
 	}
 	return *r.joined, nil
+}
+
+// PublicRows gives all readers the same list as well.
+func (r *readOnce) PublicRows(ctx context.Context) ([]model.JoinedSession, error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.rows == nil {
+		rows, err := r.PlanStore.PublicRows(ctx)
+		if err != nil {
+			return nil, err
+		}
+		r.rows = &rows
+	}
+	return *r.rows, nil
 }
 
 // Sessions gives each reader a list of its own, which it may sift.

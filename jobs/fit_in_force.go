@@ -15,12 +15,7 @@ type inForce struct {
 	public   string // the public fit of the day
 	fits     groupFits
 	admitted map[string]bool // the sessions that the public fit read
-}
-
-// mayRead says whether a plan for asker may rest on a session: their own, or one
-// that the public fit has read.
-func (f inForce) mayRead(session, angler, asker string) bool {
-	return f.admitted[session] || asker != "" && angler == asker
+	records  string          // names their records as it read them
 }
 
 // fitInForce is the angler's own fit where they have one that adds to the public
@@ -60,7 +55,7 @@ func fitInForce(ctx context.Context, s interface {
 		read = holds.readFit
 	}
 	used := read(record)
-	out := inForce{id: record.ID, public: public.ID, fits: used.fits, admitted: used.admitted}
+	out := inForce{id: record.ID, public: public.ID, fits: used.fits, admitted: used.admitted, records: public.Records}
 	if record.ID != public.ID {
 		out.admitted = read(public).admitted
 	}

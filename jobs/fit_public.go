@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"context"
+	"maps"
 	"slices"
 	"time"
 
@@ -19,7 +20,8 @@ import (
 // go out at once, and with them the rest of that water and group where the rule
 // does not hold for what is left. A correction of a record, or of the readings
 // inside its angler's others, waits for the next that comes in or goes out: a fit
-// made anew for it alone would tell what it was.
+// made anew for it alone would tell what it was. So does one of the water or the
+// group, which the rule lets in or keeps out by then.
 //
 // So what comes in between two public fits is several batches, of none of which
 // one angler has over half: nor has any over half of all (a test holds a year
@@ -36,7 +38,11 @@ func (f *Fitter) public(ctx context.Context, sessions []fitSession, before map[s
 	if held {
 		admitted = admittedTo(old)
 	}
-	next := admit(sessions, admitted, f.cutOff(old, held))
+	cutOff := f.cutOff(old, held)
+	next := admit(sessions, admitted, cutOff)
+	if old.Records != "" && stillRead(old) && maps.Equal(admitted, admit(asRead(slices.Clone(sessions), before), admitted, cutOff)) {
+		next = admitted
+	}
 	read := slices.DeleteFunc(slices.Clone(sessions), func(s fitSession) bool { return !next[s.record.ID] })
 	record := describe(model.FitRecord{}, read)
 	for _, s := range read {

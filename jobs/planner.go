@@ -26,6 +26,7 @@ type PlanStore interface {
 	Restrictions(ctx context.Context, water string, from, to time.Time) ([]model.Restriction, error)
 	Sessions(ctx context.Context, water, angler string, from, to time.Time) ([]model.Session, error)
 	Joined(ctx context.Context) ([]model.JoinedSession, error)
+	PublicRows(ctx context.Context) ([]model.JoinedSession, error)
 	LatestFit(ctx context.Context, angler string, at time.Time) (model.FitRecord, error)
 	AddPlan(ctx context.Context, p model.Plan) error
 	Plan(ctx context.Context, id string) (model.Plan, error)

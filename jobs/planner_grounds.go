@@ -99,8 +99,9 @@ type groundsOf struct {
 // publicGrounds are what the public fit has read.
 type publicGrounds struct {
 	*grounds
-	over time.Time       // when the last session of the group ended, of all on record
-	more map[string]bool // anglers with sessions that it has not read
+	read []*model.JoinedSession // as it read them
+	over time.Time              // when the last session of the group ended, of all on record
+	more map[string]bool        // anglers whose sessions are not what it has read
 }
 
 // grounds are those of a question. Where a session goes on beyond what the plan
@@ -112,28 +113,34 @@ func (p *Planner) grounds(ctx context.Context, q model.Question, fit inForce, no
 	}
 	held, holds := p.Store.(*heldReads)
 	if !holds {
-		return groundsFrom(readable(joined, q, fit, now)), nil
+		public, err := publicRead(ctx, p.Store, q.Group, fit)
+		return groundsFrom(readable(joined, public, q, now)), err
 	}
 	key := groundsOf{public: fit.public, group: q.Group}
 	public, err := held.public.get(held.room, key, func() (publicGrounds, int, error) {
-		return publicGroundsFrom(joined, q.Group, fit), recordsOf(joined), nil
+		read, err := publicRead(ctx, p.Store, q.Group, fit)
+		return publicGroundsFrom(joined, read, q.Group), recordsOf(joined), err
 	})
 	switch {
 	case err != nil:
 		return nil, err
 	case public.over.After(earlier(q.Start, now)):
-		return groundsFrom(readable(joined, q, fit, now)), nil
+		return groundsFrom(readable(joined, public.read, q, now)), nil
 	case !public.more[q.Angler]:
 		return public.grounds, nil
 	}
 	key.angler = q.Angler
 	return held.own.get(held.room, key, func() (*grounds, int, error) {
-		return groundsFrom(readable(joined, q, fit, now)), recordsOf(joined), nil
+		return groundsFrom(readable(joined, public.read, q, now)), recordsOf(joined), nil
 	})
 }
 
-func publicGroundsFrom(joined []model.JoinedSession, group model.Group, fit inForce) publicGrounds {
-	out := publicGrounds{more: map[string]bool{}}
+func publicGroundsFrom(joined []model.JoinedSession, read []*model.JoinedSession, group model.Group) publicGrounds {
+	out := publicGrounds{grounds: groundsFrom(read), read: read, more: map[string]bool{}}
+	asNow := map[*model.JoinedSession]bool{}
+	for _, j := range read {
+		asNow[j] = false
+	}
 	for i := range joined {
 		j := &joined[i]
 		if j.Group != group || !j.Use {
@@ -142,11 +149,20 @@ func publicGroundsFrom(joined []model.JoinedSession, group model.Group, fit inFo
 		if j.End.After(out.over) {
 			out.over = j.End
 		}
-		if !fit.admitted[j.Session] {
+		if _, is := asNow[j]; is {
+			asNow[j] = true
+		} else {
 			out.more[j.Angler] = true
 		}
 	}
-	out.grounds = groundsFrom(readable(joined, model.Question{Group: group, Start: endOfTime}, fit, endOfTime))
+	for j, is := range asNow {
+		if j.End.After(out.over) {
+			out.over = j.End
+		}
+		if !is {
+			out.more[j.Angler] = true
+		}
+	}
 	return out
 }
 

@@ -56,13 +56,15 @@ func (o *once[K, V]) getWhere(in *room, key K, holds func(V) bool, make func() (
 	in.left.Add(int64(m.records))
 	m.records = 0
 	value, records, err := make()
-	if err == nil && in.take(records) {
-		m.value, m.records = value, records
-		return value, nil
-	}
 	o.mu.Lock()
 	defer o.mu.Unlock()
-	if o.made[key] == m {
+	if o.made[key] == nil { // whom this one waited for could not make it
+		o.made[key] = m
+	}
+	switch held := o.made[key] == m; {
+	case held && err == nil && in.take(records):
+		m.value, m.records = value, records
+	case held:
 		delete(o.made, key)
 	}
 	return value, err

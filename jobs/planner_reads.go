@@ -78,6 +78,7 @@ type heldReads struct {
 	forJoined, room *room
 
 	joined       once[struct{}, []model.JoinedSession]
+	publicRows   once[struct{}, []model.JoinedSession]
 	waters       once[string, model.Water]
 	zones        once[string, *time.Location] // by name
 	kits         once[string, kitFound]
@@ -115,7 +116,24 @@ type kitFound struct {
 func (h *heldReads) Joined(ctx context.Context) ([]model.JoinedSession, error) {
 	return h.joined.get(h.forJoined, struct{}{}, func() ([]model.JoinedSession, int, error) {
 		joined, err := h.RevisedStore.Joined(ctx)
-		return joined, 1 + len(joined), err
+		return joined, roomOf(joined), err
+	})
+}
+
+// roomOf counts a session told hour by hour as the several that it takes the room
+// of.
+func roomOf(rows []model.JoinedSession) int {
+	n := 1 + len(rows)
+	for i := range rows {
+		n += len(rows[i].Intervals) / 2
+	}
+	return n
+}
+
+func (h *heldReads) PublicRows(ctx context.Context) ([]model.JoinedSession, error) {
+	return h.publicRows.get(h.forJoined, struct{}{}, func() ([]model.JoinedSession, int, error) {
+		rows, err := h.RevisedStore.PublicRows(ctx)
+		return rows, roomOf(rows), err
 	})
 }
 

@@ -1,8 +1,10 @@
 package jobs
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"osier/model"
@@ -10,19 +12,33 @@ import (
 	"osier/model/plan"
 )
 
-// readable are the sessions of the group asked about that a plan may rest on.
-// Those are left out that were not over when the plan's begins, or by now: a plan
-// for a time past must not read what came of it. What is given is shared with
-// other readers and stays as it is.
-func readable(joined []model.JoinedSession, q model.Question, fit inForce, now time.Time) []*model.JoinedSession {
+// readable are the sessions of the group asked about that a plan may rest on, by
+// start: the asker's own as they are now, and other people's as the public fit
+// read them. Those are left out that were not over when the plan's begins, or by
+// now: a plan for a time past must not read what came of it. What is given is
+// shared with other readers and stays as it is.
+func readable(joined []model.JoinedSession, public []*model.JoinedSession, q model.Question, now time.Time) []*model.JoinedSession {
 	end := earlier(q.Start, now)
-	out := make([]*model.JoinedSession, 0, len(joined)/len(model.Groups()))
+	out, own := make([]*model.JoinedSession, 0, len(public)), map[string]bool{}
 	for i := range joined {
-		if j := &joined[i]; j.Group == q.Group && j.Use && !j.End.After(end) && fit.mayRead(j.Session, j.Angler, q.Angler) {
+		if j := &joined[i]; q.Angler != "" && j.Angler == q.Angler {
+			own[j.Session] = true
+			if j.Group == q.Group && j.Use && !j.End.After(end) {
+				out = append(out, j)
+			}
+		}
+	}
+	for _, j := range public {
+		if !own[j.Session] && (q.Angler == "" || j.Angler != q.Angler) && !j.End.After(end) {
 			out = append(out, j)
 		}
 	}
+	slices.SortFunc(out, rowsByStart)
 	return out
+}
+
+func rowsByStart(a, b *model.JoinedSession) int {
+	return cmp.Or(a.Start.Compare(b.Start), cmp.Compare(a.Session, b.Session))
 }
 
 // evidence counts what stands behind a plan: the asker's sessions exactly, other

@@ -1,7 +1,10 @@
 package jobs
 
 import (
+	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -86,22 +89,61 @@ func TestTheUsualDayIsOfThisWaterAndSeason(t *testing.T) {
 	}
 }
 
+// catchOf is a session of bream on record, of so many bites.
+func catchOf(session, angler string, bites int) model.JoinedSession {
+	return model.JoinedSession{Session: session, Angler: angler, Water: "mere", Group: model.Bream, Use: true, Bites: model.Known(bites)}
+}
+
 func TestWhatAPlanMayRead(t *testing.T) {
-	f := inForce{admitted: map[string]bool{"s-public": true}}
+	left := catchOf("s-left-out", "VP", 9)
+	left.Use = false
+	carp := catchOf("s-carp", "VP", 9)
+	carp.Group = model.Carp
+	joined := []model.JoinedSession{catchOf("s-as-it-was", "MK", 1), catchOf("s-corrected", "MK", 2), catchOf("s-private", "MK", 3), catchOf("s-private-of-VP", "VP", 4), catchOf("s-given-to-VP", "VP", 5), left, carp}
+	rows := []model.JoinedSession{catchOf("s-corrected", "MK", 20), catchOf("s-waits", "MK", 60), catchOf("s-left-out", "VP", 90), catchOf("s-carp", "VP", 90), catchOf("s-given-to-VP", "MK", 50)}
+	admitted := map[string]bool{"s-as-it-was": true, "s-corrected": true, "s-waits": true, "s-left-out": true, "s-carp": true, "s-given-to-VP": true}
+	everybodys := map[string]int{"s-as-it-was": 1, "s-corrected": 20, "s-waits": 60}
 	for _, c := range []struct {
-		session, angler, asker string
-		want                   bool
+		asker string
+		also  map[string]int
 	}{
-		{"s-public", "MK", "VP", true},
-		{"s-public", "MK", "", true},
-		{"s-private", "MK", "VP", false},
-		{"s-private", "VP", "VP", true},
-		{"s-private", "MK", "", false},
-		{"s-private", "", "", false},
+		{"", map[string]int{"s-left-out": 90, "s-carp": 90, "s-given-to-VP": 50}},
+		{"XX", map[string]int{"s-left-out": 90, "s-carp": 90, "s-given-to-VP": 50}},
+		{"VP", map[string]int{"s-private-of-VP": 4, "s-given-to-VP": 5}},
+		{"MK", map[string]int{"s-as-it-was": 1, "s-corrected": 2, "s-private": 3, "s-left-out": 90, "s-carp": 90}},
 	} {
-		if got := f.mayRead(c.session, c.angler, c.asker); got != c.want {
-			t.Errorf("%s of %q for %q: %v, want %v", c.session, c.angler, c.asker, got, c.want)
+		want := map[string]int{}
+		if c.asker != "MK" {
+			maps.Copy(want, everybodys)
 		}
+		maps.Copy(want, c.also)
+		got := map[string]int{}
+		read := readable(joined, rowsRead(joined, rows, admitted), model.Question{Group: model.Bream, Angler: c.asker}, time.Time{})
+		for _, j := range read {
+			got[j.Session] = j.Bites.Value
+		}
+		if !maps.Equal(want, got) || len(read) != len(want) {
+			t.Errorf("for %q: bites %v, want %v", c.asker, got, want)
+		}
+	}
+}
+
+// What a fit read of a water counts as long as the rule of disclosure holds for
+// what is left of it.
+func TestWhatIsLeftAfterADeletion(t *testing.T) {
+	var read []*model.JoinedSession
+	for _, water := range []string{"mere", "pool"} {
+		for i := range 10 {
+			j := catchOf(fmt.Sprint(water, i), fmt.Sprint("A", i%5), i)
+			j.Water = water
+			read = append(read, &j)
+		}
+	}
+	if got := disclosed(slices.Clone(read)); len(got) != 20 {
+		t.Errorf("%d of 20 sessions count while none is gone", len(got))
+	}
+	if got := disclosed(slices.Clone(read[1:])); !slices.Equal(got, read[10:]) {
+		t.Errorf("%d sessions count with one of ten at the mere gone, want the ten of the pool", len(got))
 	}
 }
 

@@ -77,8 +77,9 @@ func (q FeedQuestion) row(rateGH float64) feedRow {
 	return newFeedRow(rateGH, q.StartingGH, q.WaterC)
 }
 
-func (q FeedQuestion) support(rateGH float64) FeedSupport {
-	return q.Tried.Supported(q.Water, q.WaterC, rateGH)
+// supported tells whether a level is tried often enough.
+func (q FeedQuestion) supported(rateGH float64) bool {
+	return q.Tried.Refused(q.Water, q.WaterC, rateGH) == ""
 }
 
 func feedRandom(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, feedStream)) }

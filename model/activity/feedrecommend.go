@@ -19,9 +19,8 @@ const (
 // FeedCandidate is a level that could be recommended and the share of draws in
 // which no other was better.
 type FeedCandidate struct {
-	RateGH    float64     `json:"rate_g_h"`
-	BestShare float64     `json:"best_share"`
-	Support   FeedSupport `json:"support"`
+	RateGH    float64 `json:"rate_g_h"`
+	BestShare float64 `json:"best_share"`
 }
 
 // FeedRecommendation is the feed to plan, and what speaks for it.
@@ -35,12 +34,10 @@ type FeedRecommendation struct {
 	Candidates []FeedCandidate `json:"candidates"`
 	// Ratio compares RateGH with the angler's usual level.
 	Ratio FeedRatio `json:"ratio"`
-	// Rows is how many sessions of known planned feed stand behind it, Support
-	// how many of them are near RateGH, and TooFew says that the records cannot
-	// yet show what feed does: there are fewer than 20.
-	Rows    int         `json:"rows"`
-	Support FeedSupport `json:"support"`
-	TooFew  bool        `json:"too_few"`
+	// Rows is how many sessions of known planned feed stand behind it, and TooFew
+	// says that the records cannot yet show what feed does: there are fewer than 20.
+	Rows   int  `json:"rows"`
+	TooFew bool `json:"too_few"`
 }
 
 // RecommendFeed chooses among the starting rate under the cap and the supported
@@ -79,7 +76,6 @@ func RecommendFeed(q FeedQuestion) (FeedRecommendation, error) {
 		Candidates: levels,
 		Ratio:      q.ratio(chosen.RateGH),
 		Rows:       len(q.Tried.Sessions),
-		Support:    chosen.Support,
 		TooFew:     len(q.Tried.Sessions) < feedEnoughRows,
 	}, nil
 }
@@ -87,18 +83,15 @@ func RecommendFeed(q FeedQuestion) (FeedRecommendation, error) {
 // candidates are the levels to choose from, rising.
 func (q FeedQuestion) candidates() []FeedCandidate {
 	start := q.startGH()
-	out := []FeedCandidate{{RateGH: start, Support: q.support(start)}}
+	out := []FeedCandidate{{RateGH: start}}
 	first, last := q.gridRange()
 	for k := first; k <= last; k++ {
 		rate := q.StartingGH * math.Pow(feedGrid, float64(k))
 		if same := math.Abs(math.Log(rate/start)) < 1e-9; same || !q.allowed(rate) {
 			continue
 		}
-		if !q.Tried.Plan.usual(math.Log(rate), q.WaterC) {
-			continue // Spares counting a long history for nothing.
-		}
-		if support := q.support(rate); support.OK {
-			out = append(out, FeedCandidate{RateGH: rate, Support: support})
+		if q.supported(rate) {
+			out = append(out, FeedCandidate{RateGH: rate})
 		}
 	}
 	slices.SortFunc(out, func(a, b FeedCandidate) int { return cmp.Compare(a.RateGH, b.RateGH) })
@@ -112,8 +105,9 @@ func (q FeedQuestion) gridRange() (first, last int) {
 		return 0, -1
 	}
 	low, high := math.Inf(1), math.Inf(-1)
-	for _, s := range q.Tried.Sessions {
-		low, high = min(low, s.LogRateGH), max(high, s.LogRateGH)
+	for i := range q.Tried.Sessions {
+		logRate := q.Tried.Sessions[i].LogRateGH
+		low, high = min(low, logRate), max(high, logRate)
 	}
 	step, start := math.Log(feedGrid), math.Log(q.StartingGH)
 	return int(math.Floor((low - start) / step)), int(math.Ceil((high - start) / step))

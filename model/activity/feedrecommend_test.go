@@ -202,7 +202,7 @@ func TestFeedRecommendationByBruteForce(t *testing.T) {
 	if !feedNear(got.RateGH, levels[want], 1e-9) || !(got.RateGH < got.QuantileGH) {
 		t.Errorf("%v g/h stepped down from %v, want %v", got.RateGH, got.QuantileGH, levels[want])
 	}
-	if got.TooFew || got.Rows != 150 || !got.Support.OK || !got.Ratio.AgainstUsual || got.Ratio.AgainstGH != 330 {
+	if got.TooFew || got.Rows != 150 || !q.Tried.Supported(q.Water, q.WaterC, got.RateGH).OK || !got.Ratio.AgainstUsual || got.Ratio.AgainstGH != 330 {
 		t.Errorf("what stands behind it: %+v", got)
 	}
 }

@@ -83,7 +83,7 @@ func (q FeedQuestion) arms() []FeedArm {
 	out := []FeedArm{}
 	for step := -trialHalfSteps; step <= trialHalfSteps; step++ {
 		rate := middle * math.Pow(2, float64(step)/2)
-		if q.allowed(rate) && q.support(rate).OK {
+		if q.allowed(rate) && q.supported(rate) {
 			out = append(out, FeedArm{HalfSteps: step, RateGH: rate})
 		}
 	}

@@ -73,11 +73,12 @@ func NewFeedHistory(tried []FeedTried) FeedHistory {
 }
 
 func (h FeedHistory) check() error {
-	for _, s := range h.Sessions {
-		switch {
+	mostLog := math.Log(5000) // worked out once: a history may be long
+	for i := range h.Sessions {
+		switch s := &h.Sessions[i]; {
 		case !(s.WaterC >= -1 && s.WaterC <= 45):
 			return fmt.Errorf("feed tried on %q: water_c is %g; it must be -1 to 45", s.Water, s.WaterC)
-		case !(s.LogRateGH >= 0 && s.LogRateGH <= math.Log(5000)):
+		case !(s.LogRateGH >= 0 && s.LogRateGH <= mostLog):
 			return fmt.Errorf("feed tried on %q: log_rate_g_h is %g; it must be the natural log of 1 to 5000 g/h", s.Water, s.LogRateGH)
 		}
 	}

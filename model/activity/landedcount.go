@@ -25,6 +25,7 @@ type rateMixture struct {
 	theta          float64
 	grid           rateGrid
 	bitten         []rateNode
+	logs           []float64 // of the nodes' rates
 	about          logRateMoments
 }
 
@@ -43,6 +44,10 @@ func newRateMixture(mean, variance, alpha float64) rateMixture {
 	m := rateMixture{mean: mean, variance: variance, theta: 1 / alpha}
 	m.grid = newRateGrid(math.Sqrt(variance), m.theta)
 	m.bitten = m.grid.nodes(mean)
+	m.logs = make([]float64, len(m.bitten))
+	for i, n := range m.bitten {
+		m.logs[i] = math.Log(n.rate)
+	}
 	m.about = newLogRateMoments(m)
 	return m
 }
@@ -94,6 +99,7 @@ func (m rateMixture) firstReached(p float64) int {
 	const guesses = 24 // then it halves to the end
 	const perStep = logRateSpan / logRateSteps
 	logGamma, _ := math.Lgamma(m.theta)
+	logFront := m.theta*math.Log(m.theta) - logGamma
 	low, high := 0, logRateSteps
 	guess := (m.about.quantile(p) - lowestLogRate) / perStep
 	for n := 0; high-low > 1; n++ {
@@ -101,7 +107,7 @@ func (m rateMixture) firstReached(p float64) int {
 		if n < guesses && guess > float64(low) && guess < float64(high) {
 			step = min(max(int(guess), low+1), high-1)
 		}
-		below, density, slope := m.belowLogRate(logRateAt(step), logGamma)
+		below, density, slope := m.belowLogRate(logRateAt(step), logFront)
 		switch within := 0.99 * density * perStep; {
 		case within < clearly:
 		case below >= p && below-p < within:
@@ -145,12 +151,12 @@ func (l logRateMoments) quantile(p float64) float64 {
 }
 
 // belowLogRate is how much of the mixture lies below a log rate, its density there
-// and the density's slope.
-func (m rateMixture) belowLogRate(logRate, logGamma float64) (below, density, slope float64) {
+// and the density's slope, given the log of theta^theta/Gamma(theta).
+func (m rateMixture) belowLogRate(logRate, logFront float64) (below, density, slope float64) {
 	rate := math.Exp(logRate)
-	for _, n := range m.bitten {
+	for i, n := range m.bitten {
 		z := m.theta * rate / n.rate
-		front := math.Exp(m.theta*math.Log(z) - z - logGamma)
+		front := math.Exp(m.theta*(logRate-m.logs[i]) + logFront - z)
 		below += n.weight * gammaBelow(m.theta, z, front)
 		density += n.weight * front
 		slope += n.weight * front * (m.theta - z)

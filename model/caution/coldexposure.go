@@ -50,10 +50,11 @@ func coldExposure(o *outing) []finding {
 		before, after := neighbours(chills, i)
 		c := chills[i]
 		f := coldRaises(c.mildC, c.wet, before.mildC <= chillCareC || after.mildC <= chillCareC)
-		f.inputs, f.badness = coldInputs(h, c), -c.mildC
-		f.text = coldText(h, c, f.level)
-		found = append(found, hourly(h, f))
-
+		if f.level > nothing {
+			f.inputs, f.badness = coldInputs(h, c), -c.mildC
+			f.text = coldText(h, c, f.level)
+			found = append(found, hourly(h, f))
+		}
 		could := coldRaises(c.harshC, c.maybeWet, before.harshC <= chillCareC || after.harshC <= chillCareC)
 		if could.level > f.level {
 			why := c.missing

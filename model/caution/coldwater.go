@@ -14,10 +14,11 @@ func coldWater(o *outing) []finding {
 	for _, h := range o.planned {
 		is := nothing
 		if lowC, known := waterLow(h); known {
-			f := coldWaterRaises(lowC, h.WaterC.Value)
-			f.badness, f.inputs = -lowC, map[string]float64{"water_temp_c": h.WaterC.Value, "water_temp_low_c": lowC}
-			is = f.level
-			found = append(found, hourly(h, f))
+			if f := coldWaterRaises(lowC, h.WaterC.Value); f.level > nothing {
+				f.badness, f.inputs = -lowC, map[string]float64{"water_temp_c": h.WaterC.Value, "water_temp_low_c": lowC}
+				is = f.level
+				found = append(found, hourly(h, f))
+			}
 		}
 		if could := coldWaterRaises(o.waterMayFallTo(h), 0).level; could > is {
 			found = append(found, hourly(h, notChecked(could, "Cold water was", whyWater(h), "water under 15 C, under 8 C")))

@@ -76,8 +76,16 @@ func (o *outing) stationPressure(h model.ConditionHour) (lowHPa, highHPa float64
 	return lowHPa, highHPa
 }
 
-// nightBefore is the length in hours of the night into the day of a noon.
+// nightBefore is the length in hours of the night into the day of a noon, which
+// all hours of a day ask for.
 func (o *outing) nightBefore(noon time.Time) float64 {
+	if !noon.Equal(o.noon) {
+		o.noon, o.nightH = noon, o.nightInto(noon)
+	}
+	return o.nightH
+}
+
+func (o *outing) nightInto(noon time.Time) float64 {
 	yesterday, ok1 := solar.SunTimes(o.Water.LatDeg, o.Water.LonDeg, noon.AddDate(0, 0, -1))
 	today, ok2 := solar.SunTimes(o.Water.LatDeg, o.Water.LonDeg, noon)
 	switch {

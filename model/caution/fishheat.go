@@ -21,13 +21,16 @@ const (
 func fishHeat(o *outing) []finding {
 	var found []finding
 	for _, h := range o.planned {
-		is := nothing
-		long := o.hotFor(h.At)
+		is, long := nothing, no
+		if o.waterMayBe(h) >= fishHeatClosureC { // else it bears on nothing
+			long = o.hotFor(h.At)
+		}
 		if highC, known := waterHigh(h); known {
-			f := fishHeatRaises(highC, long == yes)
-			f.badness, f.inputs = highC, map[string]float64{"water_temp_c": h.WaterC.Value, "water_temp_high_c": highC}
-			is = o.seenAs(f.level)
-			found = append(found, hourly(h, f))
+			if f := fishHeatRaises(highC, long == yes); f.level > nothing {
+				f.badness, f.inputs = highC, map[string]float64{"water_temp_c": h.WaterC.Value, "water_temp_high_c": highC}
+				is = o.seenAs(f.level)
+				found = append(found, hourly(h, f))
+			}
 		}
 		could := fishHeatRaises(o.waterMayBe(h), long != no).level
 		if o.seenAs(could) > is {
@@ -56,14 +59,15 @@ func (o *outing) hotFor(end time.Time) fact {
 }
 
 func fishHeatRaises(highC float64, long bool) finding {
+	if !(highC >= fishHeatNoteC) {
+		return finding{}
+	}
 	what := "The water may be up to " + figure(highC) + " C from {from} to {until}. Feed little, land fish quickly, return them in the water."
 	switch {
 	case highC >= fishHeatClosureC && long:
 		return finding{level: closure, threshold: "water 27 C for two days", text: what + " No keepnet: the water has been this warm for two days."}
 	case highC >= fishHeatCareC:
 		return finding{level: care, threshold: "water 24 C", text: what + " No keepnet."}
-	case highC >= fishHeatNoteC:
-		return finding{level: note, threshold: "water 21 C", text: "The water may be up to " + figure(highC) + " C from {from} to {until}. Leave pike, barbel and chub alone."}
 	}
-	return finding{}
+	return finding{level: note, threshold: "water 21 C", text: "The water may be up to " + figure(highC) + " C from {from} to {until}. Leave pike, barbel and chub alone."}
 }

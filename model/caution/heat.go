@@ -19,22 +19,24 @@ func heat(o *outing) []finding {
 			found = append(found, hourly(h, notChecked(stop, "Heat was", "no air temperature given", "air 25, 28 and 35 C")))
 			continue
 		}
-		f := heatRaises(airC)
-		f.badness, f.inputs = airC, map[string]float64{"air_temp_c": airC}
-		found = append(found, hourly(h, f))
+		if f := heatRaises(airC); f.level > nothing {
+			f.badness, f.inputs = airC, map[string]float64{"air_temp_c": airC}
+			found = append(found, hourly(h, f))
+		}
 	}
 	return found
 }
 
 func heatRaises(airC float64) finding {
+	if !(airC >= heatNoteC) {
+		return finding{}
+	}
 	what := "Up to " + figure(airC) + " C from {from} to {until}."
 	switch {
 	case airC >= heatStopC:
 		return finding{level: stop, threshold: "air 35 C", text: what + " Too hot to sit out: do not fish."}
 	case airC >= heatCareC:
 		return finding{level: care, threshold: "air 28 C", text: what + " Shade, water, a hat; rest between 11 and 3."}
-	case airC >= heatNoteC:
-		return finding{level: note, threshold: "air 25 C", text: what + " Take shade, water and a hat."}
 	}
-	return finding{}
+	return finding{level: note, threshold: "air 25 C", text: what + " Take shade, water and a hat."}
 }

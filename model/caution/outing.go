@@ -63,13 +63,16 @@ type outing struct {
 	Input
 	loc    *time.Location
 	layout string
-	byHour map[int64]int // index in Hours by the Unix time of its hour
+	byHour map[int64]int // index in Hours by the Unix time of its hour; nil where each follows the one before
 
 	planned []model.ConditionHour // the whole hours that the outing touches
+
+	noon   time.Time // of the last day whose night was asked for,
+	nightH float64   // and its length
 }
 
 func newOuting(in Input) *outing {
-	o := &outing{Input: in, layout: "15:04", byHour: make(map[int64]int, len(in.Hours))}
+	o := &outing{Input: in, layout: "15:04"}
 	loc, err := in.Zone, error(nil)
 	if loc == nil {
 		loc, err = in.Water.Location()
@@ -84,7 +87,9 @@ func newOuting(in Input) *outing {
 		o.layout = "Mon " + o.layout
 	}
 	for i := range in.Hours {
-		o.byHour[in.Hours[i].At.Unix()] = i
+		if o.byHour == nil && !in.Hours[i].At.Equal(in.Hours[0].At.Add(time.Duration(i)*time.Hour)) {
+			o.byHour = hoursByTime(in.Hours)
+		}
 	}
 	for at := o.From.Truncate(time.Hour); at.Before(o.Until); at = at.Add(time.Hour) {
 		o.planned = append(o.planned, o.hour(at))
@@ -95,10 +100,29 @@ func newOuting(in Input) *outing {
 // hour gives the readings of the whole hour that starts at the time; where
 // there are none, an hour in which nothing is known.
 func (o *outing) hour(at time.Time) model.ConditionHour {
-	if i, ok := o.byHour[at.Unix()]; ok {
+	if i, ok := o.place(at.Unix()); ok {
 		return o.Hours[i]
 	}
 	return model.ConditionHour{At: at, Weather: model.Missing}
+}
+
+// place is that in Hours of the hour that begins at a Unix time.
+func (o *outing) place(at int64) (int, bool) {
+	const hour = 60 * 60
+	if o.byHour != nil || len(o.Hours) == 0 {
+		i, ok := o.byHour[at]
+		return i, ok
+	}
+	since := at - o.Hours[0].At.Unix()
+	return int(since / hour), since >= 0 && since%hour == 0 && since/hour < int64(len(o.Hours))
+}
+
+func hoursByTime(hours []model.ConditionHour) map[int64]int {
+	places := make(map[int64]int, len(hours))
+	for i := range hours {
+		places[hours[i].At.Unix()] = i
+	}
+	return places
 }
 
 // all is the whole outing, for what does not change by the hour.

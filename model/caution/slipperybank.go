@@ -26,7 +26,9 @@ func slipperyBank(o *outing) []finding {
 		rain := o.over(end, rainHours, rainOf, 0, math.Inf(1))
 		coldestC, mayFallToC := o.coldestOf(end)
 		f := o.slickRaises(rain.sum, coldestC)
-		found = append(found, hourly(h, f))
+		if f.level > nothing {
+			found = append(found, hourly(h, f))
+		}
 		if could := o.slickRaises(rain.most, mayFallToC).level; could > f.level {
 			why := "too little rain known of the day before"
 			if o.slickRaises(rain.most, math.Inf(1)).level <= f.level {
@@ -53,18 +55,29 @@ func (o *outing) coldestOf(end time.Time) (coldestC, mayFallToC float64) {
 }
 
 func (o *outing) slickRaises(rainMm, coldestC float64) finding {
-	wet := figure(rainMm) + " mm of rain in the day to {until}. The bank will be slick; wear grip, keep low while netting."
-	frost := "Frost down to " + figure(coldestC) + " C before {until}. Banks and platforms may be icy; wear grip, keep low while netting."
-	rainIn, frostIn := map[string]float64{"rain_24h_mm": rainMm}, map[string]float64{"air_coldest_12h_c": coldestC}
 	switch {
 	case o.Water.Bank == "platform" && coldestC < 0:
-		return finding{level: care, badness: -coldestC, threshold: "air below 0 C overnight, on platforms", inputs: frostIn, text: frost}
+		return frosted(care, coldestC, "air below 0 C overnight, on platforms")
 	case o.Water.Bank == "earth" && rainMm >= slickCareMm:
-		return finding{level: care, badness: rainMm, threshold: "20 mm of rain in 24 h on an earth bank", inputs: rainIn, text: wet}
+		return rained(care, rainMm, "20 mm of rain in 24 h on an earth bank")
 	case coldestC < 0:
-		return finding{level: note, badness: -coldestC, threshold: "air below 0 C overnight", inputs: frostIn, text: frost}
+		return frosted(note, coldestC, "air below 0 C overnight")
 	case rainMm >= slickNoteMm:
-		return finding{level: note, badness: rainMm, threshold: "5 mm of rain in 24 h", inputs: rainIn, text: wet}
+		return rained(note, rainMm, "5 mm of rain in 24 h")
 	}
 	return finding{}
+}
+
+func frosted(l level, coldestC float64, threshold string) finding {
+	return finding{
+		level: l, badness: -coldestC, threshold: threshold, inputs: map[string]float64{"air_coldest_12h_c": coldestC},
+		text: "Frost down to " + figure(coldestC) + " C before {until}. Banks and platforms may be icy; wear grip, keep low while netting.",
+	}
+}
+
+func rained(l level, rainMm float64, threshold string) finding {
+	return finding{
+		level: l, badness: rainMm, threshold: threshold, inputs: map[string]float64{"rain_24h_mm": rainMm},
+		text: figure(rainMm) + " mm of rain in the day to {until}. The bank will be slick; wear grip, keep low while netting.",
+	}
 }

@@ -61,10 +61,7 @@ func (h *History) Drivers(o Outing) model.Drivers {
 	d.WindMps = mean[model.MetresPerSecond](h.hours[first:last], func(w model.WeatherHour) model.Reading { return w.WindMps })
 	d.CloudFraction = mean[float64](h.hours[first:last], func(w model.WeatherHour) model.Reading { return w.Cloud })
 	d.RainMm = h.rainDuring(o.whole(), first, last)
-	if t := h.trend(first); t.Known {
-		d.Pressure3hHPa = model.Known(model.Hectopascals(t.ChangeHPa))
-	}
-	d.Pressure24hHPa = h.change24h(first)
+	d.Pressure3hHPa, d.Pressure24hHPa = h.pressureChanges(first)
 	d.LowLightShare = h.lowLight(first, last)
 	h.feedDrivers(o, &d)
 	return d
@@ -122,8 +119,8 @@ func (h *History) warming(i int) model.Maybe[model.Celsius] {
 
 func (h *History) lowLight(first, last int) model.Maybe[float64] {
 	low := 0
-	for _, w := range h.hours[first:last] {
-		deg, ok := solar.Elevation(h.Water.LatDeg, h.Water.LonDeg, w.At)
+	for i := first; i < last; i++ {
+		deg, ok := h.sunHeight(i)
 		if !ok {
 			return model.Maybe[float64]{}
 		}
@@ -132,6 +129,15 @@ func (h *History) lowLight(first, last int) model.Maybe[float64] {
 		}
 	}
 	return model.Known(float64(low) / float64(last-first))
+}
+
+// sunHeight is that at hour i. Where it was worked out already and rounded, the
+// rounded one lies on the same side of low light unless it is just that.
+func (h *History) sunHeight(i int) (deg float64, ok bool) {
+	if h.conditions != nil && h.conditions[i].SunElevationDeg != lowLightDeg {
+		return h.conditions[i].SunElevationDeg, true
+	}
+	return solar.Elevation(h.Water.LatDeg, h.Water.LonDeg, h.hours[i].At)
 }
 
 // feedDrivers holds the planned feed against the trade's figures at the water

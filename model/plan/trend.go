@@ -26,6 +26,17 @@ func (h *History) trend(i int) air.Trend {
 	return t
 }
 
+// pressureChanges are the changes over the 3 and the 24 hours up to hour i.
+func (h *History) pressureChanges(i int) (over3h, over24h model.Maybe[model.Hectopascals]) {
+	if h.conditions != nil { // worked out already
+		return h.conditions[i].Tendency3hHPa, h.conditions[i].Change24hHPa
+	}
+	if t := h.trend(i); t.Known {
+		over3h = model.Known(model.Hectopascals(t.ChangeHPa))
+	}
+	return over3h, h.change24h(i)
+}
+
 func (h *History) fresh(t air.Trend, i int) bool { return t.Known && !t.Stale(h.hours[i].At) }
 
 // change24h is the pressure change over the 24 hours up to hour i, by the same

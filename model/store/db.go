@@ -95,29 +95,7 @@ func (db *DB) inTx(ctx context.Context, f func(*sql.Tx) error) error {
 		return err
 	}
 	defer conn.Close() // back to the pool; what a connection's end could tell, the commit has told
-	return db.inTxOf(ctx, conn, f)
-}
-
-// inTxLate is inTx for what the next write may take to the disk along with itself,
-// where the engine can have it so.
-func (db *DB) inTxLate(ctx context.Context, f func(*sql.Tx) error) error {
-	if db.late == nil {
-		return db.inTx(ctx, f)
-	}
-	turn, err := db.writer(ctx)
-	if err != nil {
-		return err
-	}
-	defer turn.Close() // as in inTx
-	return db.inTxOf(ctx, db.late, f)
-}
-
-// inTxOf runs f in a transaction of a pool or a connection.
-func (db *DB) inTxOf(ctx context.Context, of interface {
-	BeginTx(ctx context.Context, opts *sql.TxOptions) (*sql.Tx, error)
-}, f func(*sql.Tx) error,
-) error {
-	tx, err := of.BeginTx(ctx, nil)
+	tx, err := conn.BeginTx(ctx, nil)
 	if err != nil {
 		return unavailable("begin writing", err)
 	}

@@ -15,11 +15,11 @@ import (
 // encode turns a domain value into the text that is stored. It refuses numbers
 // that are not finite, as encoding/json does.
 func encode(what string, v any) (string, error) {
-	b, err := json.Marshal(v)
-	if err != nil {
+	var text strings.Builder
+	if err := json.NewEncoder(&text).Encode(v); err != nil {
 		return "", fmt.Errorf("store %s: %w", what, err)
 	}
-	return string(b), nil
+	return strings.TrimSuffix(text.String(), "\n"), nil
 }
 
 // one reads a single document; an absent one is a NotFound error that names

@@ -60,10 +60,16 @@ func prepareOften(ctx context.Context, read, late *sql.DB) (often, error) {
 	return often{revision: ready{revision}, plan: ready{plan}, issue: issue}, nil
 }
 
-// issuing is what issues a plan in a transaction.
-func (o often) issuing(ctx context.Context, tx *sql.Tx) doer {
-	if o.issue == nil {
-		return tx
+// issue runs what issues a plan. Made ready, the statement is a transaction by
+// itself, and the next write may take it to the disk along with itself.
+func (db *DB) issue(ctx context.Context, f func(doer) error) error {
+	if db.often.issue == nil {
+		return db.inTx(ctx, func(tx *sql.Tx) error { return f(tx) })
 	}
-	return ready{tx.StmtContext(ctx, o.issue)}
+	turn, err := db.writer(ctx)
+	if err != nil {
+		return err
+	}
+	defer turn.Close() // as in inTx
+	return f(ready{db.often.issue})
 }

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"time"
 
 	"osier/model"
@@ -17,8 +16,8 @@ func (db *DB) AddPlan(ctx context.Context, p model.Plan) error {
 	if err != nil {
 		return err
 	}
-	return db.inTxLate(ctx, func(tx *sql.Tx) error {
-		n, err := exec(ctx, db.often.issuing(ctx, tx), "plan", issuePlan, p.ID, p.Water, unix(p.Start), unix(p.IssuedAt), p.Question.Angler, body)
+	return db.issue(ctx, func(by doer) error {
+		n, err := exec(ctx, by, "plan", issuePlan, p.ID, p.Water, unix(p.Start), unix(p.IssuedAt), p.Question.Angler, body)
 		if err == nil && n == 0 {
 			err = &model.Error{Code: model.Conflict, Field: "plan " + p.ID, Wrong: "this plan was issued already", Right: "read it instead"}
 		}

@@ -29,7 +29,6 @@ const (
 const (
 	hookBites  = 4             // true bites, before their missed ones or those on the drop are judged
 	hookShare  = 0.5           // of them that must be so
-	hookLiners = linerCasts    // casts running with line bites and no bite
 	hookBlanks = 6             // casts running without a true bite: later than less feed is tried
 	hookStep   = 0.75          // a shorter one, of the longer; as one thing to try next time has it
 	hookRound  = 5.0           // cm

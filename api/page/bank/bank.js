@@ -80,7 +80,7 @@ function press(act) {
 
 function asked(act, figures, fish) {
   if (act === "feed") return put("feed", figures).then(show);
-  if (act === "weigh") return log({ kind: "fish", at: fish.at, replaces: fish.id, ...figures });
+  if (act === "weigh") return log({ kind: "fish", at: fish.at, clock_set_s: fish.clock_set_s, replaces: fish.id, ...figures });
   const { capacity_ml, ...event } = figures;
   if (capacity_ml !== undefined) event.feeder = { capacity_ml };
   return log({ kind: act, ...event });
@@ -93,7 +93,7 @@ async function log(event, session = known.session) {
   try {
     const setS = await clockSetS();
     const made_at = new Date().toISOString();
-    const { at } = event.at ? onClock({ at: event.at, clock_set_s: known.setS }, setS) : { at: made_at };
+    const { at } = event.at ? onClock({ at: event.at, clock_set_s: event.clock_set_s ?? known.setS }, setS) : { at: made_at };
     await keep(session, { id: newID("e"), ...event, at, made_at, clock_set_s: setS });
   } catch (fault) {
     say("lost", `This was NOT kept, write it down: ${event.kind}, ${now}. ${fault}`);

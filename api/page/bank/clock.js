@@ -25,10 +25,11 @@ let last = { ...look(), total: null };
 // clockSetS is by how many seconds the clock has been set forward, since this
 // phone began to count.
 export async function clockSetS() {
-  const from = last.total === null ? { ...last, total: (await get("clock set by ms")) || 0 } : last;
+  const counted = (await get("clock set by ms")) || 0; // also what other tabs have found out
+  const from = last.total === null ? { ...last, total: counted } : last;
   const to = look();
   const keptOn = keptOnSince(from.steady);
-  let total = from.total;
+  let total = counted;
   if (Math.abs(to.wall - from.wall - (to.steady - from.steady)) > mostPartedMs) {
     await change("clock set by ms", (held = 0) => (total = held + setBy(from, to, held - from.total, keptOn)));
   }
