@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"osier/model"
 	"osier/model/timing"
@@ -129,6 +130,20 @@ func TestTheCastInTheWaterSaysNothingOfTheHookLength(t *testing.T) {
 	b.take(t, told[len(told)-2:]...)
 	if p, _ := hookAdvice(t, b.advice(t)); p.Act != string(timing.ShortenHook) {
 		t.Errorf("%+v, want a shorter one", p)
+	}
+}
+
+// Where a caution says stop, nothing else is said, whatever the bites ask for.
+func TestWhereFishingMustStopTheHookLengthIsNoMatter(t *testing.T) {
+	b := newBench(t)
+	b.putWeather(t)
+	b.take(t, castsSaid("mmmm")...)
+	if p, _ := hookAdvice(t, b.advice(t)); p.Act != string(timing.ShortenHook) {
+		t.Fatalf("%+v, want a shorter one while nothing forbids to fish", p)
+	}
+	done(t, b.db.PutReport(t.Context(), model.Report{ID: "r-1", Water: "reedmere", Kind: model.HeardThunder, At: b.now.Add(-time.Minute)}))
+	if a := b.advice(t); len(a.Advice) != 1 || a.Advice[0].Act != "stop" {
+		t.Errorf("with thunder heard: %+v, want to stop and nothing else", a.Advice)
 	}
 }
 
